@@ -1,0 +1,2 @@
+//! The binary `calotte`.
+fn main() {}

@@ -1,0 +1,1 @@
+//! Figures fit for a paper, from answers.

@@ -1,0 +1,1 @@
+//! Known answers, each with its source; for tests only.

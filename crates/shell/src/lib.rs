@@ -1,0 +1,1 @@
+//! Geometrically exact thin shells of revolution and their circumferential harmonics.

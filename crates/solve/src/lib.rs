@@ -1,0 +1,1 @@
+//! Physics-free numerics: banded LDLT with inertia, minimisation, path following, folds.

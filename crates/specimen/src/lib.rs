@@ -1,0 +1,1 @@
+//! What lies on the bench: shape, wall, material, rim, and the case file that describes them.
