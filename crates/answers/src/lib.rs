@@ -1,1 +1,3 @@
-//! Questions to answers with evidence.
+//! Questions to answers, with evidence.
+
+pub mod report;

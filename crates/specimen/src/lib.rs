@@ -1,1 +1,29 @@
-//! What lies on the bench: shape, wall, material, rim, and the case file that describes them.
+//! What lies on the bench: the natural shape of a part, its wall, its material and how its rim is
+//! held; and the case file that describes them.
+//!
+//! Lengths are metres, angles radians, moduli pascals. The natural part is drawn as a bowl: the pole
+//! at `z = 0`, the rim above it, so the slope angle φ₀ grows from 0 at the pole and the natural
+//! curvature of a cap is `+1/R`. The inverted part is the mirror image `z → −z`.
+
+mod material;
+mod meridian;
+mod rim;
+mod wall;
+
+pub use material::Material;
+pub use meridian::{Meridian, MeridianPoint, SphereCap, Straight};
+pub use rim::{Rim, RimSprings};
+pub use wall::Wall;
+
+/// A part ready for mechanics: every number is SI and consistent.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Part {
+    /// Natural (stress-free) mid-surface meridian.
+    pub meridian: Meridian,
+    /// Wall thickness along the arc.
+    pub wall: Wall,
+    /// Elastic constants and density.
+    pub material: Material,
+    /// How the outer edge is held.
+    pub rim: Rim,
+}
