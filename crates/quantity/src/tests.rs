@@ -1,0 +1,230 @@
+//! Tests of reading and printing.
+
+use proptest::prelude::*;
+
+use crate::{Dimension, Fault, Quantity, QuantityError, find_unit, nearest, show, show_exact, units};
+
+fn read(text: &str, wanted: Dimension) -> Quantity {
+    Quantity::parse(text, wanted).unwrap_or_else(|e| panic!("{text}: {e}"))
+}
+
+fn refuse(text: &str, wanted: Dimension) -> QuantityError {
+    Quantity::parse(text, wanted).expect_err(text)
+}
+
+use Dimension::{Angle, Density, Length, Number, Pressure, RimStiffness, TurningStiffness};
+
+#[test]
+fn lengths_convert_with_one_rounding() {
+    for (text, si) in [
+        ("2.10 mm", 0.0021),
+        ("2.1mm", 0.0021),
+        ("  2.1\u{a0}mm ", 0.0021),
+        ("0.3 cm", 0.003),
+        ("7 µm", 7e-6),
+        ("7 μm", 7e-6),
+        ("1e-3 m", 1e-3),
+        ("1 in", 0.0254),
+        ("3 in", 0.0762),
+        ("0.1 in", 0.00254),
+        ("1/2 in", 0.0127),
+        ("1 3/8 in", 0.034925),
+        ("5 thou", 0.000127),
+        (".5 mm", 0.0005),
+        ("5. mm", 0.005),
+        ("+5 mm", 0.005),
+        ("−5 mm", -0.005),
+    ] {
+        assert_eq!(read(text, Length).value.to_bits(), f64::to_bits(si), "{text}");
+    }
+}
+
+#[test]
+fn angles_and_moduli() {
+    let pi = std::f64::consts::PI;
+    for (text, si) in [("180 deg", pi), ("90°", pi / 2.0), ("1 rad", 1.0), ("60 degrees", pi / 3.0)] {
+        assert!((read(text, Angle).value - si).abs() <= f64::EPSILON * si, "{text}");
+    }
+    for (text, si) in [
+        ("1.2 MPa", 1.2e6),
+        ("1.2e3 Pa", 1200.0),
+        ("210 GPa", 2.1e11),
+        ("3 N/mm²", 3e6),
+        ("3 N/mm^2", 3e6),
+        ("1 psi", 6894.757293168362),
+        ("1 bar", 1e5),
+    ] {
+        assert_eq!(read(text, Pressure).value, si, "{text}");
+    }
+    assert_eq!(read("1.08 g/cm³", Density).value, 1080.0);
+    assert_eq!(read("1080 kg/m^3", Density).value, 1080.0);
+    assert_eq!(read("0.49", Number).value, 0.49);
+    assert_eq!(read("49 %", Number).value, 0.49);
+    assert_eq!(read("0.2 N/mm/mm", RimStiffness).value, 2e5);
+    assert_eq!(read("3 N·m/rad/m", TurningStiffness).value, 3.0);
+}
+
+#[test]
+fn tolerances_in_every_spelling() {
+    for text in [
+        "2.10 ± 0.05 mm",
+        "2.10±0.05mm",
+        "2.10 +- 0.05 mm",
+        "2.10 +/- 0.05 mm",
+        "2.10 mm ± 0.05 mm",
+        "2.10 mm ± 50 um",
+        "2.10 mm ± 0.05",
+        "(2.10 ± 0.05) mm",
+        "( 2.10 mm ± 50 um )",
+    ] {
+        let q = read(text, Length);
+        assert_eq!((q.value, q.half_width), (0.0021, Some(5e-5)), "{text}");
+        assert_eq!(q.unit.symbol, "mm");
+    }
+    assert_eq!(read("1.2 MPa ± 10 %", Pressure).half_width, Some(0.1 * 1.2e6));
+    assert_eq!(read("(1.2 ± 10 %) MPa", Pressure).half_width, Some(0.1 * 1.2e6));
+    assert_eq!(read("0.49 ± 2 %", Number).half_width, Some(0.02 * 0.49));
+    assert_eq!(read("0 ± 0.05 mm", Length).half_width, Some(5e-5));
+}
+
+#[test]
+fn faults_point_and_advise() {
+    let cases: &[(&str, Dimension, &str, &str, &str)] = &[
+        ("210 GPA", Pressure, "GPA", "unknown unit `GPA`", "did you mean `GPa`?"),
+        ("2 Mpa", Pressure, "Mpa", "unknown unit `Mpa`", "did you mean `MPa`?"),
+        ("2.1", Length, "2.1", "a length needs a unit", "write `2.1 mm`"),
+        ("2.1 ± 5 %", Length, "2.1", "a length needs a unit", "write `2.1 mm`"),
+        (
+            "50 mm",
+            Angle,
+            "mm",
+            "an angle is wanted, and `mm` measures a length",
+            "known units: rad, mrad, deg",
+        ),
+        (
+            "2 mm",
+            Number,
+            "mm",
+            "a pure number is wanted, and `mm` measures a length",
+            "write the number alone",
+        ),
+        ("2,1 mm", Length, "2,1", "a comma cannot separate decimals", "write `2.1`"),
+        ("2 mm ± -1 mm", Length, "-1", "a tolerance cannot be negative", "without a sign"),
+        ("2 mm ± x", Length, "x", "the tolerance is not a number", "± 0.05 mm"),
+        ("2 mm +0.1 -0.2", Length, "mm +0.1 -0.2", "unknown unit `mm +0.1 -0.2`", "known units"),
+        ("2 +0.1/-0.2 mm", Length, "+0.1/-0.2 mm", "must be one half-width", "middle of the range"),
+        ("49 % ± 2 %", Number, "%", "two ways", "0.49 ± 0.01"),
+        ("inf mm", Length, "inf mm", "must be finite", ""),
+        ("nan", Number, "nan", "must be finite", ""),
+        ("1e999 mm", Length, "1e999", "must be finite", ""),
+        ("2 ± 1e999 mm", Length, "1e999", "must be finite", ""),
+        ("thick", Length, "thick", "not a number", "2.10 ± 0.05 mm"),
+        ("", Length, "", "nothing is written", ""),
+        ("(2 mm", Length, "(2 mm", "brackets", ""),
+        ("2 mm) ", Length, "2 mm)", "brackets", ""),
+        ("3 furlongs", Length, "furlongs", "unknown unit `furlongs`", "known units: m, mm"),
+    ];
+    for (text, wanted, at, says, hint) in cases {
+        let e = refuse(text, *wanted);
+        assert_eq!(&text[e.at.clone()], *at, "{text}: {e}");
+        assert!(e.to_string().contains(says), "{text}: {e}");
+        let found = e.hint().unwrap_or_default();
+        assert!(found.contains(hint), "{text}: {found}");
+    }
+}
+
+#[test]
+fn zero_denominators_are_not_fractions() {
+    assert!(matches!(refuse("1/0 in", Length).fault, Fault::UnknownUnit { .. }));
+}
+
+#[test]
+fn digits_follow_the_tolerance() {
+    let mm = find_unit("mm", Length).unwrap();
+    assert_eq!(show(0.0021, Some(5e-5), mm), "2.10 ± 0.05 mm");
+    assert_eq!(show(0.0021, Some(1.2e-5), mm), "2.100 ± 0.012 mm");
+    assert_eq!(show(0.0021, Some(9.96e-5), mm), "2.10 ± 0.10 mm");
+    assert_eq!(show(0.0021, None, mm), "2.1 mm");
+    assert_eq!(show(0.0, None, mm), "0 mm");
+    assert_eq!(show(0.025, Some(0.0), mm), "25 mm");
+    assert_eq!(show(1234.0, Some(40.0), find_unit("Pa", Pressure).unwrap()), "1230 ± 40 Pa");
+    assert_eq!(show(0.49, Some(0.01), find_unit("%", Number).unwrap()), "0.490 ± 0.010");
+    assert_eq!(show(1.0 / 3.0, None, find_unit("", Number).unwrap()), "0.3333");
+    assert_eq!(show_exact(0.0021, Some(5e-5), mm), "2.1 ± 0.05 mm");
+    assert_eq!(show_exact(0.0127, None, find_unit("in", Length).unwrap()), "0.5 in");
+    assert_eq!(show_exact(std::f64::consts::PI, None, find_unit("deg", Angle).unwrap()), "180 deg");
+}
+
+#[test]
+fn every_spelling_is_found_and_belongs_to_one_unit() {
+    for d in Dimension::ALL {
+        for u in units(d) {
+            assert_eq!(find_unit(u.symbol, d), Some(u));
+        }
+        let mut all: Vec<&str> = crate::unit::spellings(d).collect();
+        let before = all.len();
+        all.sort_unstable();
+        all.dedup();
+        assert_eq!(all.len(), before, "{d:?}");
+        assert!(find_unit(d.usual_unit(), d).is_some(), "{d:?}");
+    }
+}
+
+#[test]
+fn nearest_words() {
+    let keys = ["radius", "half_angle", "rim_diameter", "rise"];
+    assert_eq!(nearest("halfangle", keys.into_iter()), Some("half_angle"));
+    assert_eq!(nearest("raduis", keys.into_iter()), Some("radius"));
+    assert_eq!(nearest("colour", keys.into_iter()), None);
+}
+
+/// Numbers of every size, away from the ends of the range where a conversion would lose digits.
+fn wide() -> impl Strategy<Value = f64> {
+    (-10.0..10.0f64, -280..280i32).prop_map(|(m, e)| format!("{m}e{e}").parse().unwrap())
+}
+
+proptest! {
+    #[test]
+    fn parser_never_panics_and_points_inside(text in "\\PC{0,40}", d in 0..7usize) {
+        if let Err(e) = Quantity::parse(&text, Dimension::ALL[d]) {
+            prop_assert!(e.at.start <= e.at.end && e.at.end <= text.len());
+            prop_assert!(text.get(e.at.clone()).is_some(), "{e:?} splits a letter of {text:?}");
+            let _ = (e.to_string(), e.hint());
+        }
+    }
+
+    #[test]
+    fn near_quantities_never_panic(text in "[-+−(]{0,2}[0-9 ./,e]{0,9} ?(mm|%|deg|MPa|N/m)?[ )]?(±|\\+-|\\+/-)?[0-9. e-]{0,5}(mm|%)?[)]?", d in 0..7usize) {
+        match Quantity::parse(&text, Dimension::ALL[d]) {
+            Ok(q) => prop_assert!(q.value.is_finite() && q.half_width.is_none_or(|w| w.is_finite() && w >= 0.0)),
+            Err(e) => prop_assert!(text.get(e.at).is_some()),
+        }
+    }
+
+    #[test]
+    fn exact_text_reads_back(
+        value in wide(),
+        width in proptest::option::of(wide().prop_map(f64::abs)),
+        d in 0..7usize,
+        pick in 0..16usize,
+    ) {
+        let all: Vec<_> = units(Dimension::ALL[d]).collect();
+        let unit = all[pick % all.len()];
+        let text = show_exact(value, width, unit);
+        let q = Quantity::parse(&text, unit.dimension).map_err(|e| TestCaseError::fail(format!("{text}: {e}")))?;
+        let slack = if matches!(unit.symbol, "deg" | "psi" | "ksi") { f64::EPSILON } else { 0.0 };
+        prop_assert!((q.value - value).abs() <= slack * value.abs(), "{text}: {} {value}", q.value);
+        prop_assert_eq!(q.half_width.is_some(), width.is_some());
+        if let (Some(a), Some(b)) = (q.half_width, width) {
+            prop_assert!((a - b).abs() <= slack * b.abs(), "{text}: {a} {b}");
+        }
+    }
+
+    #[test]
+    fn shown_text_reads_back_near(value in -1e3..1e3f64, width in 1e-6..1e2f64) {
+        let mm = units(Length).find(|u| u.symbol == "mm").unwrap();
+        let q = Quantity::parse(&show(value, Some(width), mm), Length).unwrap();
+        prop_assert!((q.value - value).abs() <= 0.51 * width);
+        prop_assert!((q.half_width.unwrap() - width).abs() <= 0.17 * width);
+    }
+}

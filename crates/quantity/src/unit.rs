@@ -1,0 +1,138 @@
+//! The table of units.
+
+use crate::Dimension;
+use crate::decimal::Written;
+
+/// How a number in a unit becomes SI.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(crate) enum Factor {
+    /// 10^k: the conversion moves the decimal point and rounds once.
+    Ten(i32),
+    /// m · 10^k exactly: multiplied in integers, rounded once.
+    Exact(u32, i32),
+    /// A factor that no decimal gives, as the sum of two floats: right to about one unit in the last place.
+    Pair(f64, f64),
+}
+
+/// A unit of measurement.
+#[derive(Debug, PartialEq)]
+pub struct Unit {
+    /// Usual spelling, printed after a space (`°` and the empty unit of pure numbers excepted).
+    pub symbol: &'static str,
+    /// What it measures.
+    pub dimension: Dimension,
+    pub(crate) factor: Factor,
+    /// Other spellings, after [`plain`].
+    also: &'static [&'static str],
+}
+
+impl Unit {
+    /// SI value of `value` of this unit (one or two roundings).
+    pub fn to_si(&self, value: f64) -> f64 {
+        match self.factor {
+            Factor::Ten(_) | Factor::Exact(..) => {
+                Written::read(&format!("{value:e}")).map_or(f64::NAN, |(w, _)| w.times(self.factor))
+            }
+            Factor::Pair(hi, lo) => value.mul_add(hi, value * lo),
+        }
+    }
+
+    /// `si` expressed in this unit (two roundings at most).
+    pub fn from_si(&self, si: f64) -> f64 {
+        match self.factor {
+            Factor::Ten(k) => {
+                Written::read(&format!("{si:e}")).map_or(f64::NAN, |(w, _)| w.times(Factor::Ten(-k)))
+            }
+            Factor::Exact(m, k) if k < 0 => si * ten(-k) / f64::from(m),
+            Factor::Exact(m, k) => si / (f64::from(m) * ten(k)),
+            Factor::Pair(hi, _) => si / hi,
+        }
+    }
+}
+
+/// 10^k, exact for 0 ≤ k ≤ 22.
+pub(crate) fn ten(k: i32) -> f64 {
+    format!("1e{k}").parse().unwrap_or(f64::NAN)
+}
+
+const fn unit(
+    symbol: &'static str,
+    dimension: Dimension,
+    factor: Factor,
+    also: &'static [&'static str],
+) -> Unit {
+    Unit { symbol, dimension, factor, also }
+}
+
+use Dimension::{Angle, Density, Length, Number, Pressure, RimStiffness, TurningStiffness};
+use Factor::{Exact, Pair, Ten};
+
+/// π/180 in two floats.
+const DEGREE: Factor = Pair(0.017_453_292_519_943_295, 2.948_652_270_870_168_7e-19);
+/// Pound-force per square inch, 0.453 592 37 · 9.806 65 / 0.0254² Pa, in two floats.
+const PSI: Factor = Pair(6_894.757_293_168_362, -3.476_429_902_321_071e-13);
+const KSI: Factor = Pair(6_894_757.293_168_361, 3.798_276_331_961_447e-11);
+
+static UNITS: &[Unit] = &[
+    unit("m", Length, Ten(0), &["metre", "meter", "metres", "meters"]),
+    unit("mm", Length, Ten(-3), &["millimetre", "millimeter", "millimetres", "millimeters"]),
+    unit("cm", Length, Ten(-2), &["centimetre", "centimeter", "centimetres", "centimeters"]),
+    unit("um", Length, Ten(-6), &["micron", "microns", "micrometre", "micrometer"]),
+    unit("nm", Length, Ten(-9), &[]),
+    unit("in", Length, Exact(254, -4), &["inch", "inches", "\"", "″"]),
+    unit("mil", Length, Exact(254, -7), &["thou", "mils"]),
+    unit("ft", Length, Exact(3048, -4), &["foot", "feet"]),
+    unit("rad", Angle, Ten(0), &["radian", "radians"]),
+    unit("mrad", Angle, Ten(-3), &[]),
+    unit("deg", Angle, DEGREE, &["degree", "degrees", "°", "º"]),
+    unit("Pa", Pressure, Ten(0), &["N/m^2"]),
+    unit("kPa", Pressure, Ten(3), &["kN/m^2"]),
+    unit("MPa", Pressure, Ten(6), &["MN/m^2", "N/mm^2"]),
+    unit("GPa", Pressure, Ten(9), &["kN/mm^2"]),
+    unit("bar", Pressure, Ten(5), &[]),
+    unit("mbar", Pressure, Ten(2), &["hPa"]),
+    unit("psi", Pressure, PSI, &["lbf/in^2"]),
+    unit("ksi", Pressure, KSI, &[]),
+    unit("kg/m^3", Density, Ten(0), &["kg/m3", "kgm^-3"]),
+    unit("g/cm^3", Density, Ten(3), &["g/cm3", "g/cc", "g/ml", "g/mL", "kg/l", "kg/L", "t/m^3"]),
+    unit("", Number, Ten(0), &["1"]),
+    unit("%", Number, Ten(-2), &["percent"]),
+    unit("N/m/m", RimStiffness, Ten(0), &["N/m^2", "Pa"]),
+    unit("kN/m/m", RimStiffness, Ten(3), &["kN/m^2", "kPa", "N/mm/m"]),
+    unit("N/mm/mm", RimStiffness, Ten(6), &["N/mm^2", "MPa"]),
+    unit("N/rad", TurningStiffness, Ten(0), &["N", "N*m/rad/m", "N*mm/rad/mm", "N*m/m/rad", "N*mm/mm/rad"]),
+    unit("N*mm/rad/m", TurningStiffness, Ten(-3), &["mN/rad", "mN"]),
+];
+
+/// Every unit known for a dimension.
+pub fn units(dimension: Dimension) -> impl Iterator<Item = &'static Unit> {
+    UNITS.iter().filter(move |u| u.dimension == dimension)
+}
+
+/// The unit of this dimension spelled `text`; `µ`, `²`, `³`, `·` and blanks are read as people mean them.
+pub fn find_unit(text: &str, dimension: Dimension) -> Option<&'static Unit> {
+    let wanted = plain(text);
+    units(dimension).find(|u| u.symbol == wanted || u.also.contains(&wanted.as_str()))
+}
+
+/// Every spelling of every unit of a dimension.
+pub(crate) fn spellings(dimension: Dimension) -> impl Iterator<Item = &'static str> {
+    units(dimension).flat_map(|u| std::iter::once(u.symbol).chain(u.also.iter().copied()))
+}
+
+/// The spelling used in the table: no blanks, ASCII where there is a choice.
+pub(crate) fn plain(text: &str) -> String {
+    let mut out = String::with_capacity(text.len());
+    for c in text.chars() {
+        match c {
+            c if c.is_whitespace() => {}
+            'µ' | 'μ' => out.push('u'),
+            '²' => out.push_str("^2"),
+            '³' => out.push_str("^3"),
+            '·' | '⋅' | '×' => out.push('*'),
+            '−' => out.push('-'),
+            c => out.push(c),
+        }
+    }
+    out
+}
