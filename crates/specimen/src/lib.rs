@@ -6,11 +6,13 @@
 //! curvature of a cap is `+1/R`. The inverted part is the mirror image `z → −z`.
 
 mod material;
+mod measured;
 mod meridian;
 mod rim;
 mod wall;
 
 pub use material::Material;
+pub use measured::{FitFailure, FitReport, MeasuredMeridian, ProfilePoints};
 pub use meridian::{Meridian, MeridianPoint, SphereCap, Straight};
 pub use rim::{Rim, RimSprings};
 pub use wall::Wall;

@@ -1,5 +1,7 @@
 //! Natural meridians, parametrised by arclength s from the pole (or the hole's edge) to the rim.
 
+use crate::MeasuredMeridian;
+
 /// One point of a natural meridian.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct MeridianPoint {
@@ -22,6 +24,8 @@ pub enum Meridian {
     Sphere(SphereCap),
     /// A straight generator: flat plate, annulus, cone.
     Straight(Straight),
+    /// A smooth curve fitted to measured points.
+    Measured(Box<MeasuredMeridian>),
 }
 
 /// A spherical cap, or zone when it has a pole hole.
@@ -52,6 +56,7 @@ impl Meridian {
         match self {
             Self::Sphere(c) => c.radius * (c.half_angle - c.hole_angle),
             Self::Straight(l) => l.length,
+            Self::Measured(m) => m.length(),
         }
     }
 
@@ -69,6 +74,7 @@ impl Meridian {
                 let (sin, cos) = libm::sincos(l.slope);
                 MeridianPoint { r: l.start + s * cos, z: s * sin, sin, cos, curvature: 0.0 }
             }
+            Self::Measured(m) => m.at(s),
         }
     }
 
@@ -77,6 +83,7 @@ impl Meridian {
         match self {
             Self::Sphere(c) => c.hole_angle == 0.0,
             Self::Straight(l) => l.start == 0.0,
+            Self::Measured(m) => m.starts_at_pole(),
         }
     }
 
@@ -87,6 +94,33 @@ impl Meridian {
 
     /// Interior arclengths where the curve is less smooth than elsewhere; elements end there.
     pub fn breaks(&self) -> Vec<f64> {
-        Vec::new()
+        match self {
+            Self::Measured(m) => m.knots(),
+            Self::Sphere(_) | Self::Straight(_) => Vec::new(),
+        }
+    }
+
+    /// Radius R (m) and half-angle α (rad) of the sphere centred on the axis through the pole (or the
+    /// hole's edge) and the rim: R = (a² + H²)/2H, tan(α/2) = H/a. The sphere's own for a sphere; for a
+    /// flat part R is infinite and α zero.
+    pub fn arc_sphere(&self) -> (f64, f64) {
+        match self {
+            Self::Sphere(c) => (c.radius, c.half_angle),
+            Self::Straight(l) => {
+                let (sin, cos) = libm::sincos(l.slope);
+                if sin == 0.0 {
+                    return (f64::INFINITY, 0.0);
+                }
+                // Perpendicular bisector of the generator, cut by the axis.
+                let (r, z) = (l.start + 0.5 * l.length * cos, 0.5 * l.length * sin);
+                let centre = z + r * cos / sin;
+                let radius = libm::hypot(l.start, centre);
+                (radius, libm::atan2(l.start + l.length * cos, centre - l.length * sin))
+            }
+            Self::Measured(m) => {
+                let (_, radius, angle) = m.end_sphere();
+                (radius, angle)
+            }
+        }
     }
 }
