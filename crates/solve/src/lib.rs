@@ -1,1 +1,21 @@
-//! Physics-free numerics: banded LDLT with inertia, minimisation, path following, folds.
+//! Physics-free numerics: symmetric banded factorisation with inertia, energy minimisation by a trust
+//! region, path following past limit points, folds by an extended system, eigenpairs with a count.
+//!
+//! Everything is `f64`, sequential and deterministic. Vectors are slices; matrices are [`Band`]s. A
+//! problem is a value that implements [`Potential`]; the solvers own nothing of it.
+
+pub mod band;
+pub mod bordered;
+pub mod eigen;
+pub mod fold;
+pub mod follow;
+pub mod jet;
+pub mod minimise;
+pub mod potential;
+pub mod quadrature;
+pub mod work;
+
+pub use band::{Band, Factor, ZeroPivot};
+pub use jet::{Jet, Scalar};
+pub use potential::{Directional, Potential};
+pub use work::Work;

@@ -1,0 +1,640 @@
+//! A part on a mesh: unknowns, energy, gradient and tangent of axisymmetric states.
+
+use calotte_solve::quadrature::gauss_legendre;
+use calotte_solve::{Band, Directional, Jet, Potential};
+use calotte_specimen::{Part, Rim, RimSprings};
+
+use crate::hermite::scaled;
+use crate::kernel::{Natural, curvature, slopes};
+use crate::mesh::Mesh;
+
+/// Nodal unknowns of an axisymmetric state: `r, ℓr′, ℓ²r″, z, ℓz′, ℓ²z″`.
+pub const DOF: usize = 6;
+/// Gauss points per element: exact for the quadratic part of the energy of quintics on a flat element.
+pub(crate) const GAUSS: usize = 6;
+/// Marks an unknown that is held.
+const HELD: u32 = u32::MAX;
+const TWO_PI: f64 = 2.0 * std::f64::consts::PI;
+
+/// One integration point.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Point {
+    pub(crate) n: [[f64; 6]; 3],
+    pub(crate) nat: Natural,
+    /// 2π r₀ w h/(1−ν²).
+    pub(crate) wm: f64,
+    /// 2π r₀ w h³/12(1−ν²).
+    pub(crate) wb: f64,
+    /// 2π r₀ w h.
+    pub(crate) mass: f64,
+}
+
+/// Rim springs in the model's units (energies over E R³), at natural rim radius.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Springs {
+    pub(crate) radial: f64,
+    pub(crate) axial: f64,
+    pub(crate) around: f64,
+    pub(crate) turning: f64,
+    pub(crate) r0: f64,
+    pub(crate) z0: f64,
+    pub(crate) phi0: f64,
+}
+
+/// Energies in units of `E R³` at the thickness factor asked for.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct Energies {
+    /// Stretching.
+    pub stretching: f64,
+    /// Bending.
+    pub bending: f64,
+    /// Rim springs.
+    pub rim: f64,
+}
+
+impl Energies {
+    /// Sum.
+    pub fn total(&self) -> f64 {
+        self.stretching + self.bending + self.rim
+    }
+}
+
+/// A part on a mesh. Heights are measured from the natural rim.
+#[derive(Clone, Debug)]
+pub struct Model {
+    pub(crate) part: Part,
+    pub(crate) radius: f64,
+    pub(crate) nodes: Vec<f64>,
+    pub(crate) scale: Vec<f64>,
+    pub(crate) points: Vec<Point>,
+    pub(crate) springs: Option<Springs>,
+    pub(crate) poles: [bool; 2],
+    index: Vec<u32>,
+    held: Vec<f64>,
+    /// Cosine and sine of the natural rim slope when the rim's slope is held.
+    clamp: Option<(f64, f64)>,
+    unknowns: usize,
+    metric: Vec<f64>,
+}
+
+impl Model {
+    /// Builds the model; `radius` (m) is the length unit.
+    pub fn new(part: &Part, radius: f64, mesh: &Mesh) -> Self {
+        let nodes: Vec<f64> = mesh.nodes.iter().map(|s| s / radius).collect();
+        let last = nodes.len() - 1;
+        let nu = part.material.poisson;
+        let at = |s: f64| {
+            let mut p = part.meridian.at(s * radius);
+            p.r /= radius;
+            p.z /= radius;
+            p.curvature *= radius;
+            p
+        };
+        // A node's length scale: the geometric mean of its elements.
+        let size = |e: usize| nodes[e + 1] - nodes[e];
+        let scale: Vec<f64> = (0..=last)
+            .map(|i| match i {
+                0 => size(0),
+                _ if i == last => size(last - 1),
+                _ => (size(i - 1) * size(i)).sqrt(),
+            })
+            .collect();
+        let rule = gauss_legendre(GAUSS);
+        let mut points = Vec::with_capacity(last * GAUSS);
+        for e in 0..last {
+            for &(x, w) in &rule {
+                let s = nodes[e] + x * size(e);
+                let p = at(s);
+                let h = part.wall.thickness(s * radius) / radius;
+                let area = TWO_PI * p.r * w * size(e);
+                points.push(Point {
+                    n: scaled(x, size(e), [scale[e], scale[e + 1]]),
+                    nat: Natural { r0: p.r, inv_r0: 1.0 / p.r, sin0: p.sin, k0: p.curvature, nu },
+                    wm: area * h / (1.0 - nu * nu),
+                    wb: area * h * h * h / (12.0 * (1.0 - nu * nu)),
+                    mass: area * h,
+                });
+            }
+        }
+        let poles = [part.meridian.starts_at_pole(), part.meridian.ends_at_pole()];
+        let rim = at(nodes[last]);
+        let mut held = vec![0.0; DOF * (last + 1)];
+        let mut fixed = vec![false; DOF * (last + 1)];
+        for (node, pole) in [(0, poles[0]), (last, poles[1])] {
+            if pole {
+                // On the axis r is odd and z even in arclength.
+                for d in [0, 2, 4] {
+                    fixed[DOF * node + d] = true;
+                }
+            }
+        }
+        let end = DOF * last;
+        let mut hold = |d: usize, v: f64| {
+            fixed[end + d] = true;
+            held[end + d] = v;
+        };
+        let springs = springs(part, radius, rim.r, libm::atan2(rim.sin, rim.cos));
+        // Heights are measured from the rim; unless a spring holds it, its height only takes out the
+        // rigid translation.
+        if springs.is_none_or(|s| s.axial == 0.0) {
+            hold(3, 0.0);
+        }
+        let mut clamp = None;
+        if matches!(part.rim, Rim::Hinged | Rim::Clamped) {
+            hold(0, rim.r);
+        }
+        if part.rim == Rim::Clamped {
+            // (r′, z′) at the rim is turned into (along, across) the natural tangent; across is held.
+            hold(4, 0.0);
+            clamp = Some((rim.cos, rim.sin));
+        }
+        let mut unknowns = 0;
+        let index = fixed
+            .iter()
+            .map(|f| {
+                if *f {
+                    HELD
+                } else {
+                    unknowns += 1;
+                    unknowns - 1
+                }
+            })
+            .collect();
+        let mut model = Self {
+            part: part.clone(),
+            radius,
+            nodes,
+            scale,
+            points,
+            springs,
+            poles,
+            index,
+            held,
+            clamp,
+            unknowns: unknowns as usize,
+            metric: Vec::new(),
+        };
+        model.metric = model.build_metric();
+        model
+    }
+
+    /// Root-mean-square displacement and rotation, lumped on the unknowns.
+    fn build_metric(&self) -> Vec<f64> {
+        let last = self.nodes.len() - 1;
+        let length = self.nodes[last] - self.nodes[0];
+        let full: Vec<f64> = (0..=last)
+            .flat_map(|i| {
+                let from = self.nodes[i.saturating_sub(1)];
+                let share = 0.5 * (self.nodes[(i + 1).min(last)] - from) / length;
+                let turn = share / (self.scale[i] * self.scale[i]);
+                [share, turn, 0.02 * turn, share, turn, 0.02 * turn]
+            })
+            .collect();
+        self.gather(&full)
+    }
+
+    /// Elements.
+    pub fn elements(&self) -> usize {
+        self.nodes.len() - 1
+    }
+
+    /// Length unit R, m.
+    pub fn radius(&self) -> f64 {
+        self.radius
+    }
+
+    /// The part.
+    pub fn part(&self) -> &Part {
+        &self.part
+    }
+
+    /// Free unknowns of a full nodal vector.
+    fn gather(&self, full: &[f64]) -> Vec<f64> {
+        full.iter().zip(&self.index).filter(|(_, i)| **i != HELD).map(|(v, _)| *v).collect()
+    }
+
+    /// Free unknowns of nodal values `r, ℓr′, ℓ²r″, z, ℓz′, ℓ²z″`; held ones are replaced.
+    pub fn unknowns_of(&self, full: &[f64]) -> Vec<f64> {
+        let mut full = full.to_vec();
+        self.turn_in(&mut full);
+        self.gather(&full)
+    }
+
+    /// All nodal values of a state.
+    pub fn nodal(&self, x: &[f64]) -> Vec<f64> {
+        let mut q = self.expand(x, &self.held);
+        self.turn_out(&mut q);
+        q
+    }
+
+    fn expand(&self, x: &[f64], held: &[f64]) -> Vec<f64> {
+        self.index.iter().zip(held).map(|(&i, h)| if i == HELD { *h } else { x[i as usize] }).collect()
+    }
+
+    /// Nodal values of a direction (held unknowns are zero).
+    fn nodal_direction(&self, v: &[f64]) -> Vec<f64> {
+        let mut q = self.expand(v, &vec![0.0; self.held.len()]);
+        self.turn_out(&mut q);
+        q
+    }
+
+    /// From (along, across) to (r′, z′) at a clamped rim.
+    fn turn_out(&self, q: &mut [f64]) {
+        if let Some((c, s)) = self.clamp {
+            let e = q.len() - DOF;
+            let (t, n) = (q[e + 1], q[e + 4]);
+            (q[e + 1], q[e + 4]) = (c * t - s * n, s * t + c * n);
+        }
+    }
+
+    /// From (r′, z′) to (along, across) at a clamped rim; also the transform of a gradient.
+    fn turn_in(&self, q: &mut [f64]) {
+        if let Some((c, s)) = self.clamp {
+            let e = q.len() - DOF;
+            let (r, z) = (q[e + 1], q[e + 4]);
+            (q[e + 1], q[e + 4]) = (c * r + s * z, c * z - s * r);
+        }
+    }
+
+    /// `r, r′, r″, z′, z″` at integration point `g`.
+    #[inline]
+    pub(crate) fn local(&self, q: &[f64], g: usize) -> [f64; 5] {
+        interpolate(&self.points[g].n, &q[DOF * (g / GAUSS)..])
+    }
+
+    /// Energies by kind at thickness factor `t`, units `E R³`.
+    pub fn energies(&self, x: &[f64], t: f64) -> Energies {
+        let q = self.nodal(x);
+        let (mut m, mut b) = (0.0, 0.0);
+        for (g, p) in self.points.iter().enumerate() {
+            let s = slopes(&self.local(&q, g), &p.nat);
+            m += p.wm * s.stretch;
+            b += p.wb * s.bend;
+        }
+        let rim = self.springs.map_or(0.0, |s| rim_energy(&s, &q[q.len() - DOF..], self.rim_scale()));
+        Energies { stretching: t * m, bending: t * t * t * b, rim }
+    }
+
+    fn rim_scale(&self) -> f64 {
+        self.scale[self.scale.len() - 1]
+    }
+
+    /// The state on a mesh whose nodes contain this one's (exact), or any other (interpolated).
+    pub fn transfer(&self, x: &[f64], to: &Model) -> Vec<f64> {
+        let q = self.nodal(x);
+        let mut full = Vec::with_capacity(DOF * to.nodes.len());
+        let mut e = 0;
+        for (&s, &ell) in to.nodes.iter().zip(&to.scale) {
+            while e + 2 < self.nodes.len() && self.nodes[e + 1] < s {
+                e += 1;
+            }
+            let len = self.nodes[e + 1] - self.nodes[e];
+            let n = scaled((s - self.nodes[e]) / len, len, [self.scale[e], self.scale[e + 1]]);
+            for field in 0..2 {
+                let mut unit = 1.0;
+                for row in &n {
+                    full.push(unit * hermite_sum(row, &q[DOF * e..], 3 * field));
+                    unit *= ell;
+                }
+            }
+        }
+        to.unknowns_of(&full)
+    }
+
+    /// Share of each element in the energy norm of `x − y`, relative to the energy of `x`.
+    pub fn local_difference(&self, x: &[f64], y: &[f64], t: f64) -> Vec<f64> {
+        let (q, d) = (self.nodal(x), self.nodal(y));
+        let mut total = 0.0;
+        let mut share = vec![0.0; self.elements()];
+        for (g, p) in self.points.iter().enumerate() {
+            let (a, b) = (self.local(&q, g), self.local(&d, g));
+            let (e, _, _) = curvature(&a, &p.nat, p.wm, t * t * p.wb);
+            total += e;
+            let (s, o) = (crate::kernel::measures(&a, &p.nat), crate::kernel::measures(&b, &p.nat));
+            let nu = p.nat.nu;
+            let form = |u: f64, v: f64| 0.5 * (u * u + 2.0 * nu * u * v + v * v);
+            share[g / GAUSS] +=
+                p.wm * form(s.es - o.es, s.et - o.et) + t * t * p.wb * form(s.ks - o.ks, s.kt - o.kt);
+        }
+        share.iter_mut().for_each(|v| *v /= total);
+        share
+    }
+
+    /// Largest unbalanced nodal force over the largest force that elements exert on nodes.
+    pub fn imbalance(&self, x: &[f64], t: f64) -> f64 {
+        let n = self.unknowns;
+        let (mut g, mut h) = (vec![0.0; n], Band::new(n, self.half_bandwidth()));
+        self.assemble(x, t, &mut g, &mut h);
+        let q = self.nodal(x);
+        let mut each = vec![0.0_f64; q.len()];
+        for (i, p) in self.points.iter().enumerate() {
+            let (_, f, _) = curvature(&self.local(&q, i), &p.nat, p.wm, t * t * p.wb);
+            let base = DOF * (i / GAUSS);
+            for j in 0..6 {
+                let k = base + if j < 3 { j } else { DOF + j - 3 };
+                each[k] += (p.n[0][j] * f[0] + p.n[1][j] * f[1] + p.n[2][j] * f[2]).abs();
+                each[k + 3] += (p.n[1][j] * f[3] + p.n[2][j] * f[4]).abs();
+            }
+        }
+        let largest = each.iter().fold(0.0_f64, |a, b| a.max(*b));
+        g.iter().fold(0.0_f64, |a, b| a.max(b.abs())) / largest
+    }
+}
+
+fn springs(part: &Part, radius: f64, rim_r: f64, phi0: f64) -> Option<Springs> {
+    let Rim::Elastic(RimSprings { radial, axial, circumferential, turning }) = part.rim else { return None };
+    let unit = TWO_PI * rim_r / part.material.youngs;
+    Some(Springs {
+        radial: unit * radial,
+        axial: unit * axial,
+        around: unit * circumferential,
+        turning: unit * turning / (radius * radius),
+        r0: rim_r,
+        z0: 0.0,
+        phi0,
+    })
+}
+
+fn rim_energy(s: &Springs, q: &[f64], ell: f64) -> f64 {
+    let phi = libm::atan2(q[4] / ell, q[1] / ell) - s.phi0;
+    0.5 * (s.radial * (q[0] - s.r0).powi(2) + s.axial * (q[3] - s.z0).powi(2) + s.turning * phi * phi)
+}
+
+/// Gradient and second derivatives of the slope angle in `(ℓr′, ℓz′)`.
+pub(crate) fn turning(a: f64, b: f64) -> ([f64; 2], [f64; 3]) {
+    let m = a * a + b * b;
+    ([-b / m, a / m], [2.0 * a * b / (m * m), (b * b - a * a) / (m * m), -2.0 * a * b / (m * m)])
+}
+
+#[inline]
+fn hermite_sum(n: &[f64; 6], q: &[f64], field: usize) -> f64 {
+    n[0] * q[field]
+        + n[1] * q[field + 1]
+        + n[2] * q[field + 2]
+        + n[3] * q[DOF + field]
+        + n[4] * q[DOF + field + 1]
+        + n[5] * q[DOF + field + 2]
+}
+
+#[inline]
+fn interpolate(n: &[[f64; 6]; 3], q: &[f64]) -> [f64; 5] {
+    let q = &q[..2 * DOF];
+    [
+        hermite_sum(&n[0], q, 0),
+        hermite_sum(&n[1], q, 0),
+        hermite_sum(&n[2], q, 0),
+        hermite_sum(&n[1], q, 3),
+        hermite_sum(&n[2], q, 3),
+    ]
+}
+
+impl Potential for Model {
+    fn unknowns(&self) -> usize {
+        self.unknowns
+    }
+
+    fn half_bandwidth(&self) -> usize {
+        2 * DOF - 1
+    }
+
+    fn metric(&self) -> &[f64] {
+        &self.metric
+    }
+
+    fn energy(&self, x: &[f64], t: f64) -> f64 {
+        let q = self.nodal(x);
+        let mut sum = 0.0;
+        for (g, p) in self.points.iter().enumerate() {
+            let y = self.local(&q, g);
+            if y[0] <= 0.0 || y[1] * y[1] + y[3] * y[3] < 1e-2 {
+                return f64::INFINITY;
+            }
+            let s = slopes(&y, &p.nat);
+            sum += p.wm * s.stretch + t * t * p.wb * s.bend;
+        }
+        sum + self.springs.map_or(0.0, |s| rim_energy(&s, &q[q.len() - DOF..], self.rim_scale()) / t)
+    }
+
+    fn assemble(&self, x: &[f64], t: f64, gradient: &mut [f64], tangent: &mut Band) -> f64 {
+        tangent.clear();
+        let q = self.nodal(x);
+        let mut full = vec![0.0; q.len()];
+        let mut sum = 0.0;
+        for e in 0..self.elements() {
+            // Local blocks: radial–radial, radial–axial, axial–axial; each row a shape function.
+            let (mut rr, mut rz, mut zz) = ([[0.0; 6]; 6], [[0.0; 6]; 6], [[0.0; 6]; 6]);
+            let (mut gr, mut gz) = ([0.0; 6], [0.0; 6]);
+            for g in GAUSS * e..GAUSS * (e + 1) {
+                let p = &self.points[g];
+                let y = self.local(&q, g);
+                if y[0] <= 0.0 {
+                    return f64::INFINITY;
+                }
+                let (energy, f, h) = curvature(&y, &p.nat, p.wm, t * t * p.wb);
+                sum += energy;
+                let [n0, n1, n2] = &p.n;
+                for j in 0..6 {
+                    gr[j] += n0[j] * f[0] + n1[j] * f[1] + n2[j] * f[2];
+                    gz[j] += n1[j] * f[3] + n2[j] * f[4];
+                    // h · (column j of the shape functions), radial then axial.
+                    let tr = [
+                        h[0][0] * n0[j] + h[0][1] * n1[j],
+                        h[1][0] * n0[j] + h[1][1] * n1[j] + h[1][2] * n2[j],
+                        h[2][1] * n1[j] + h[2][2] * n2[j],
+                        h[3][0] * n0[j] + h[3][1] * n1[j] + h[3][2] * n2[j],
+                        h[4][1] * n1[j] + h[4][2] * n2[j],
+                    ];
+                    let tz = [h[3][3] * n1[j] + h[3][4] * n2[j], h[4][3] * n1[j] + h[4][4] * n2[j]];
+                    for i in 0..6 {
+                        rr[j][i] += n0[i] * tr[0] + n1[i] * tr[1] + n2[i] * tr[2];
+                        rz[j][i] += n1[i] * tr[3] + n2[i] * tr[4];
+                        zz[j][i] += n1[i] * tz[0] + n2[i] * tz[1];
+                    }
+                }
+            }
+            let mut k = [[0.0; 12]; 12];
+            for j in 0..6 {
+                let a = if j < 3 { j } else { j + 3 };
+                full[DOF * e + a] += gr[j];
+                full[DOF * e + a + 3] += gz[j];
+                for i in 0..6 {
+                    let b = if i < 3 { i } else { i + 3 };
+                    k[a][b] = rr[j][i];
+                    k[a][b + 3] = rz[j][i];
+                    k[b + 3][a] = rz[j][i];
+                    k[a + 3][b + 3] = zz[j][i];
+                }
+            }
+            if e + 1 == self.elements() {
+                if let Some(s) = self.springs {
+                    sum += self.add_springs(&s, &q, t, &mut full, &mut k);
+                }
+                self.turn_matrix(&mut k);
+            }
+            self.scatter(e, &k, tangent);
+        }
+        self.turn_in(&mut full);
+        for (v, &i) in full.iter().zip(&self.index) {
+            if i != HELD {
+                gradient[i as usize] = *v;
+            }
+        }
+        sum
+    }
+
+    fn gradient_slope(&self, x: &[f64], t: f64, out: &mut [f64]) {
+        let q = self.nodal(x);
+        let mut full = vec![0.0; q.len()];
+        for (g, p) in self.points.iter().enumerate() {
+            let s = slopes(&self.local(&q, g), &p.nat);
+            let w = 2.0 * t * p.wb;
+            let f = [0.0, w * s.gb[0], w * s.gb[1], w * s.gb[2], w * s.gb[3]];
+            add_force(&mut full[DOF * (g / GAUSS)..], &p.n, &f);
+        }
+        if let Some(s) = self.springs {
+            let e = q.len() - DOF;
+            let a = libm::atan2(q[e + 4], q[e + 1]) - s.phi0;
+            let (d, _) = turning(q[e + 1], q[e + 4]);
+            let c = -1.0 / (t * t);
+            full[e] += c * s.radial * (q[e] - s.r0);
+            full[e + 3] += c * s.axial * (q[e + 3] - s.z0);
+            full[e + 1] += c * s.turning * a * d[0];
+            full[e + 4] += c * s.turning * a * d[1];
+        }
+        self.turn_in(&mut full);
+        out.copy_from_slice(&self.gather(&full));
+    }
+
+    fn directional(&self, x: &[f64], t: f64, v: &[f64], out: &mut Directional) {
+        let (q, dq) = (self.nodal(x), self.nodal_direction(v));
+        let n = q.len();
+        let (mut slope, mut slope_v, mut third) = (vec![0.0; n], vec![0.0; n], vec![0.0; n]);
+        for (g, p) in self.points.iter().enumerate() {
+            let (y, dy) = (self.local(&q, g), self.local(&dq, g));
+            let jets: [Jet; 5] = std::array::from_fn(|i| Jet { v: y[i], d1: dy[i], d2: 0.0 });
+            let s = slopes(&jets, &p.nat);
+            let base = DOF * (g / GAUSS);
+            let w = 2.0 * t * p.wb;
+            let b = &s.gb;
+            add_force(&mut slope[base..], &p.n, &[0.0, w * b[0].v, w * b[1].v, w * b[2].v, w * b[3].v]);
+            add_force(&mut slope_v[base..], &p.n, &[0.0, w * b[0].d1, w * b[1].d1, w * b[2].d1, w * b[3].d1]);
+            let (m, c) = (p.wm, t * t * p.wb);
+            let f = [
+                m * s.gm[0].d2,
+                m * s.gm[1].d2 + c * b[0].d2,
+                c * b[1].d2,
+                m * s.gm[2].d2 + c * b[2].d2,
+                c * b[3].d2,
+            ];
+            add_force(&mut third[base..], &p.n, &f);
+        }
+        if let Some(s) = self.springs {
+            self.spring_directional(&s, &q, &dq, t, &mut slope, &mut slope_v, &mut third);
+        }
+        for (full, target) in [
+            (&mut slope, &mut out.slope),
+            (&mut slope_v, &mut out.slope_v),
+            (&mut third, &mut out.third),
+        ] {
+            self.turn_in(full);
+            target.copy_from_slice(&self.gather(full));
+        }
+    }
+}
+
+#[inline]
+fn add_force(full: &mut [f64], n: &[[f64; 6]; 3], f: &[f64; 5]) {
+    for j in 0..6 {
+        let k = if j < 3 { j } else { DOF + j - 3 };
+        full[k] += n[0][j] * f[0] + n[1][j] * f[1] + n[2][j] * f[2];
+        full[k + 3] += n[1][j] * f[3] + n[2][j] * f[4];
+    }
+}
+
+impl Model {
+    #[inline]
+    fn scatter(&self, e: usize, k: &[[f64; 12]; 12], tangent: &mut Band) {
+        let ids = &self.index[DOF * e..DOF * (e + 2)];
+        let step = tangent.half() + 1;
+        let data = tangent.data_mut();
+        for (a, &j) in ids.iter().enumerate() {
+            if j == HELD {
+                continue;
+            }
+            for (b, &i) in ids.iter().enumerate().skip(a) {
+                if i != HELD {
+                    data[j as usize * step + (i - j) as usize] += k[a][b];
+                }
+            }
+        }
+    }
+
+    /// Congruence of the last element's matrix at a clamped rim.
+    fn turn_matrix(&self, k: &mut [[f64; 12]; 12]) {
+        let Some((c, s)) = self.clamp else { return };
+        let (i, j) = (DOF + 1, DOF + 4);
+        for row in k.iter_mut() {
+            let (a, b) = (row[i], row[j]);
+            (row[i], row[j]) = (c * a + s * b, c * b - s * a);
+        }
+        let (ri, rj) = (k[i], k[j]);
+        for m in 0..12 {
+            k[i][m] = c * ri[m] + s * rj[m];
+            k[j][m] = c * rj[m] - s * ri[m];
+        }
+    }
+
+    /// Adds the rim springs over t to gradient and last element; returns their energy over t.
+    fn add_springs(&self, s: &Springs, q: &[f64], t: f64, full: &mut [f64], k: &mut [[f64; 12]; 12]) -> f64 {
+        let e = q.len() - DOF;
+        let w = 1.0 / t;
+        let phi = libm::atan2(q[e + 4], q[e + 1]) - s.phi0;
+        let (d, dd) = turning(q[e + 1], q[e + 4]);
+        full[e] += w * s.radial * (q[e] - s.r0);
+        full[e + 3] += w * s.axial * (q[e + 3] - s.z0);
+        full[e + 1] += w * s.turning * phi * d[0];
+        full[e + 4] += w * s.turning * phi * d[1];
+        k[DOF][DOF] += w * s.radial;
+        k[DOF + 3][DOF + 3] += w * s.axial;
+        k[DOF + 1][DOF + 1] += w * s.turning * (d[0] * d[0] + phi * dd[0]);
+        k[DOF + 4][DOF + 4] += w * s.turning * (d[1] * d[1] + phi * dd[2]);
+        let off = w * s.turning * (d[0] * d[1] + phi * dd[1]);
+        k[DOF + 1][DOF + 4] += off;
+        k[DOF + 4][DOF + 1] += off;
+        w * rim_energy(s, &q[e..], self.rim_scale())
+    }
+
+    fn spring_directional(
+        &self,
+        s: &Springs,
+        q: &[f64],
+        dq: &[f64],
+        t: f64,
+        slope: &mut [f64],
+        slope_v: &mut [f64],
+        third: &mut [f64],
+    ) {
+        let e = q.len() - DOF;
+        let jet = |i: usize| Jet { v: q[e + i], d1: dq[e + i], d2: 0.0 };
+        let (a, b) = (jet(1), jet(4));
+        let (d, dd) = turning(a.v, b.v);
+        let phi = Jet {
+            v: libm::atan2(b.v, a.v) - s.phi0,
+            d1: d[0] * a.d1 + d[1] * b.d1,
+            d2: dd[0] * a.d1 * a.d1 + 2.0 * dd[1] * a.d1 * b.d1 + dd[2] * b.d1 * b.d1,
+        };
+        let m = a * a + b * b;
+        let turn = phi * s.turning;
+        let forces = [
+            (0, (jet(0) - s.r0) * s.radial),
+            (3, (jet(3) - s.z0) * s.axial),
+            (1, -(turn * b / m)),
+            (4, turn * a / m),
+        ];
+        for (i, f) in forces {
+            slope[e + i] -= f.v / (t * t);
+            slope_v[e + i] -= f.d1 / (t * t);
+            third[e + i] += f.d2 / t;
+        }
+    }
+}

@@ -1,0 +1,199 @@
+//! The smallest eigenpair of `K x = μ M x`, with a count that proves it is the smallest.
+
+use crate::band::Band;
+use crate::potential::dot;
+use crate::work::Work;
+
+/// Smallest eigenvalue outside the rigid motions.
+#[derive(Clone, Debug)]
+pub struct Smallest {
+    /// Eigenvalue.
+    pub value: f64,
+    /// Eigenvector, M-normalised.
+    pub vector: Vec<f64>,
+    /// Number of negative eigenvalues, rigid motions left out.
+    pub negative: usize,
+    /// `‖Kx − μMx‖ / (‖Kx‖ + ‖μMx‖)`, Euclidean.
+    pub residual: f64,
+    /// Whether an inertia count just below `value` found nothing smaller.
+    pub certified: bool,
+}
+
+/// Finds the algebraically smallest eigenvalue of the pencil outside `rigid` (vectors with `K v = 0`).
+///
+/// `pins` are as many unknowns as there are rigid vectors, chosen so that fixing them leaves no rigid
+/// combination; `K` with these rows taken out has the inertia of `K` on the complement. The count of
+/// negative eigenvalues is exact (Sylvester). Inverse iteration, shifted below the spectrum when some
+/// eigenvalue is negative; then one more factorisation just below the value found certifies it.
+/// `None` when a factorisation breaks down (a pivot vanishes).
+pub fn smallest(
+    k: &Band,
+    m: &Band,
+    rigid: &[Vec<f64>],
+    pins: &[usize],
+    start: Option<&[f64]>,
+    work: &mut Work,
+) -> Option<Smallest> {
+    let n = k.size();
+    let pinned = pin(k, pins);
+    work.factorisations += 1;
+    let factor = pinned.factor().ok()?;
+    let negative = factor.negative;
+    let rigid = orthonormal(rigid, m);
+    let mut x: Vec<f64> = match start {
+        Some(v) => v.to_vec(),
+        None => (0..n).map(|i| 1.0 + ((i * 7919) % 101) as f64 / 101.0).collect(),
+    };
+    let mut it = Iteration { k, m, rigid: &rigid, mx: vec![0.0; n], kx: vec![0.0; n] };
+    let mut value;
+    if negative == 0 {
+        value = it.run(&mut x, work, |y| {
+            for &j in pins {
+                y[j] = 0.0;
+            }
+            factor.solve(y);
+        });
+    } else {
+        // A shift below the whole spectrum: double downwards, then bisect towards the smallest.
+        let scale = it.rayleigh(&mut x).abs().max(1e-30);
+        let mut high = 0.0;
+        let mut low = -1e-6 * scale;
+        let at = |sigma: f64, work: &mut Work| {
+            let mut s = k.clone();
+            s.add_scaled(-sigma, m);
+            work.factorisations += 1;
+            s.factor()
+        };
+        loop {
+            let f = at(low, work).ok()?;
+            if f.negative == 0 {
+                break;
+            }
+            high = low;
+            low *= 4.0;
+            if !low.is_finite() {
+                return None;
+            }
+        }
+        for _ in 0..12 {
+            let mid = 0.5 * (low + high);
+            if at(mid, work).ok()?.negative == 0 { low = mid } else { high = mid }
+        }
+        let f = at(low, work).ok()?;
+        value = it.run(&mut x, work, |y| f.solve(y));
+    }
+    // Certify: below `value` there may be the rigid zeros and nothing else.
+    let mut certified = false;
+    for _ in 0..4 {
+        let sigma = value - 1e-6 * value.abs();
+        let mut s = k.clone();
+        s.add_scaled(-sigma, m);
+        work.factorisations += 1;
+        let f = s.factor().ok()?;
+        let expected = if sigma > 0.0 { rigid.len() } else { 0 };
+        if f.negative <= expected {
+            certified = f.negative == expected;
+            break;
+        }
+        // Something smaller exists: iterate about a shift below it.
+        let mut y: Vec<f64> = (0..n).map(|i| 1.0 + ((i * 104_729) % 97) as f64 / 97.0).collect();
+        let sigma = 0.5 * value;
+        let mut s = k.clone();
+        s.add_scaled(-sigma, m);
+        work.factorisations += 1;
+        let f = s.factor().ok()?;
+        let v = it.run(&mut y, work, |z| f.solve(z));
+        if v >= value {
+            break;
+        }
+        value = v;
+        x = y;
+    }
+    let residual = it.residual(&x, value);
+    Some(Smallest { value, vector: x, negative, residual, certified })
+}
+
+/// `K` with the rows and columns in `pins` taken out.
+pub fn pin(k: &Band, pins: &[usize]) -> Band {
+    let mut pinned = k.clone();
+    for &j in pins {
+        let d = k.get(j, j).abs().max(f64::MIN_POSITIVE);
+        pinned.pin(j, d);
+    }
+    pinned
+}
+
+/// M-orthonormal basis of the span of `vectors` (modified Gram–Schmidt, twice).
+fn orthonormal(vectors: &[Vec<f64>], m: &Band) -> Vec<Vec<f64>> {
+    let mut basis: Vec<Vec<f64>> = Vec::new();
+    let mut mv = vec![0.0; m.size()];
+    for v in vectors {
+        let mut v = v.clone();
+        for _ in 0..2 {
+            for b in &basis {
+                m.multiply(&v, &mut mv);
+                let c = dot(b, &mv);
+                v.iter_mut().zip(b).for_each(|(x, y)| *x -= c * y);
+            }
+        }
+        m.multiply(&v, &mut mv);
+        let len = dot(&v, &mv).sqrt();
+        v.iter_mut().for_each(|x| *x /= len);
+        basis.push(v);
+    }
+    basis
+}
+
+struct Iteration<'a> {
+    k: &'a Band,
+    m: &'a Band,
+    rigid: &'a [Vec<f64>],
+    mx: Vec<f64>,
+    kx: Vec<f64>,
+}
+
+impl Iteration<'_> {
+    /// Projects the rigid motions out, normalises, and returns the Rayleigh quotient.
+    fn rayleigh(&mut self, x: &mut [f64]) -> f64 {
+        self.m.multiply(x, &mut self.mx);
+        for b in self.rigid {
+            let c = dot(b, &self.mx);
+            x.iter_mut().zip(b).for_each(|(v, y)| *v -= c * y);
+        }
+        self.m.multiply(x, &mut self.mx);
+        let len = dot(x, &self.mx).sqrt();
+        x.iter_mut().for_each(|v| *v /= len);
+        self.mx.iter_mut().for_each(|v| *v /= len);
+        self.k.multiply(x, &mut self.kx);
+        dot(x, &self.kx)
+    }
+
+    fn run(&mut self, x: &mut Vec<f64>, work: &mut Work, solve: impl Fn(&mut [f64])) -> f64 {
+        let mut value = self.rayleigh(x);
+        for _ in 0..200 {
+            x.copy_from_slice(&self.mx);
+            solve(x);
+            work.solves += 1;
+            let next = self.rayleigh(x);
+            // The quotient's error is the square of the vector's, so this is an error bound on it.
+            let settled = (next - value).abs() <= 1e-13 * next.abs();
+            value = next;
+            if settled {
+                break;
+            }
+        }
+        value
+    }
+
+    fn residual(&mut self, x: &[f64], value: f64) -> f64 {
+        self.k.multiply(x, &mut self.kx);
+        self.m.multiply(x, &mut self.mx);
+        let (mut r, mut a, mut b) = (0.0, 0.0, 0.0);
+        for (kx, mx) in self.kx.iter().zip(&self.mx) {
+            r += (kx - value * mx).powi(2);
+            a += kx * kx;
+            b += (value * mx).powi(2);
+        }
+        r.sqrt() / (a.sqrt() + b.sqrt())
+    }
+}
