@@ -1,0 +1,311 @@
+//! A small SVG writer. User units are quarter millimetres of paper, so 11 units are 7.8 pt type.
+
+use std::fmt::Write as _;
+
+use crate::ink::{self, Dash, Pen};
+use crate::text::text_width;
+
+/// User units per millimetre of paper.
+pub(crate) const UNITS_PER_MM: f64 = 4.0;
+
+/// Which point of a text sits at its coordinates.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum Anchor {
+    Start,
+    Middle,
+    End,
+}
+
+/// A point on the page.
+pub(crate) type Point = (f64, f64);
+
+/// A growing drawing.
+pub(crate) struct Svg {
+    width: f64,
+    height: f64,
+    body: String,
+}
+
+/// A coordinate rounded to 0.01 unit, without a negative zero; what is not finite becomes 0
+/// (callers filter their data, this keeps the file well formed whatever happens).
+pub(crate) fn coordinate(x: f64) -> String {
+    if !x.is_finite() {
+        return "0".to_owned();
+    }
+    let rounded = (x * 100.0).round() / 100.0;
+    // Adding zero turns −0 into 0.
+    format!("{}", rounded + 0.0)
+}
+
+/// Text made safe for XML content and attributes; characters XML 1.0 forbids become U+FFFD.
+pub(crate) fn escape(text: &str) -> String {
+    let mut out = String::with_capacity(text.len());
+    for c in text.chars() {
+        match c {
+            '&' => out.push_str("&amp;"),
+            '<' => out.push_str("&lt;"),
+            '>' => out.push_str("&gt;"),
+            '"' => out.push_str("&quot;"),
+            '\'' => out.push_str("&#39;"),
+            '\t' | '\n' | '\r' => out.push(' '),
+            '\u{0}'..='\u{1f}' | '\u{7f}'..='\u{9f}' | '\u{fffe}' | '\u{ffff}' => out.push('\u{fffd}'),
+            c => out.push(c),
+        }
+    }
+    out
+}
+
+/// Path data of an open polyline; points that round to the same place as the one before are left out.
+pub(crate) fn open_path(points: &[Point]) -> String {
+    let mut d = String::new();
+    let mut last = None;
+    for &(x, y) in points {
+        let here = (coordinate(x), coordinate(y));
+        if last.as_ref() == Some(&here) {
+            continue;
+        }
+        let verb = if last.is_none() { 'M' } else { 'L' };
+        if last.is_some() {
+            d.push(' ');
+        }
+        let _ = write!(d, "{verb}{},{}", here.0, here.1);
+        last = Some(here);
+    }
+    d
+}
+
+/// Path data of a closed polygon.
+pub(crate) fn closed_path(points: &[Point]) -> String {
+    let mut d = open_path(points);
+    d.push_str(" Z");
+    d
+}
+
+impl Svg {
+    /// An empty page with a white background.
+    pub(crate) fn new(width: f64, height: f64) -> Self {
+        let mut svg = Self { width, height, body: String::new() };
+        svg.rectangle("paper", (0.0, 0.0), (width, height), ink::PAPER);
+        svg
+    }
+
+    /// Opens a group.
+    pub(crate) fn open(&mut self, id: &str) {
+        let _ = writeln!(self.body, "<g id=\"{}\">", escape(id));
+    }
+
+    /// Closes the group opened last.
+    pub(crate) fn close(&mut self) {
+        self.body.push_str("</g>\n");
+    }
+
+    /// A straight line.
+    pub(crate) fn line(&mut self, class: &str, a: Point, b: Point, pen: Pen) {
+        let _ = writeln!(
+            self.body,
+            "<line class=\"{class}\" x1=\"{}\" y1=\"{}\" x2=\"{}\" y2=\"{}\" {}/>",
+            coordinate(a.0),
+            coordinate(a.1),
+            coordinate(b.0),
+            coordinate(b.1),
+            stroke(pen)
+        );
+    }
+
+    /// A stroked curve.
+    pub(crate) fn curve(&mut self, class: &str, points: &[Point], pen: Pen) {
+        let _ = writeln!(
+            self.body,
+            "<path class=\"{class}\" d=\"{}\" fill=\"none\" {}/>",
+            open_path(points),
+            stroke(pen)
+        );
+    }
+
+    /// A filled and outlined polygon.
+    pub(crate) fn polygon(&mut self, class: &str, points: &[Point], fill: &str, pen: Pen) {
+        let _ = writeln!(
+            self.body,
+            "<path class=\"{class}\" d=\"{}\" fill=\"{fill}\" {}/>",
+            closed_path(points),
+            stroke(pen)
+        );
+    }
+
+    /// A filled rectangle from its upper left corner and its size.
+    pub(crate) fn rectangle(&mut self, class: &str, at: Point, size: (f64, f64), fill: &str) {
+        let _ = writeln!(
+            self.body,
+            "<rect class=\"{class}\" x=\"{}\" y=\"{}\" width=\"{}\" height=\"{}\" fill=\"{fill}\"/>",
+            coordinate(at.0),
+            coordinate(at.1),
+            coordinate(size.0.max(0.0)),
+            coordinate(size.1.max(0.0)),
+        );
+    }
+
+    /// A disc.
+    pub(crate) fn circle(&mut self, class: &str, at: Point, radius: f64, fill: &str, pen: Pen) {
+        let _ = writeln!(
+            self.body,
+            "<circle class=\"{class}\" cx=\"{}\" cy=\"{}\" r=\"{}\" fill=\"{fill}\" {}/>",
+            coordinate(at.0),
+            coordinate(at.1),
+            coordinate(radius),
+            stroke(pen)
+        );
+    }
+
+    /// A text on its base line, with a thin white surround so that a line under it does not hurt it.
+    pub(crate) fn text(
+        &mut self,
+        class: &str,
+        at: Point,
+        size: f64,
+        anchor: Anchor,
+        colour: &str,
+        text: &str,
+    ) {
+        let halo = format!(
+            " stroke=\"{}\" stroke-width=\"2.4\" stroke-linejoin=\"round\" paint-order=\"stroke\"",
+            ink::PAPER
+        );
+        self.lettering(class, at, size, anchor, colour, text, &halo);
+    }
+
+    /// [`Svg::text`] read from below upwards.
+    pub(crate) fn text_upright(
+        &mut self,
+        class: &str,
+        at: Point,
+        size: f64,
+        anchor: Anchor,
+        colour: &str,
+        text: &str,
+    ) {
+        let turn = format!(" transform=\"rotate(-90 {} {})\"", coordinate(at.0), coordinate(at.1));
+        self.lettering(class, at, size, anchor, colour, text, &turn);
+    }
+
+    /// A text on a coloured ground: no white surround.
+    pub(crate) fn text_on_colour(
+        &mut self,
+        class: &str,
+        at: Point,
+        size: f64,
+        anchor: Anchor,
+        colour: &str,
+        text: &str,
+    ) {
+        self.lettering(class, at, size, anchor, colour, text, "");
+    }
+
+    fn lettering(
+        &mut self,
+        class: &str,
+        at: Point,
+        size: f64,
+        anchor: Anchor,
+        colour: &str,
+        text: &str,
+        more: &str,
+    ) {
+        let anchor = match anchor {
+            Anchor::Start => "start",
+            Anchor::Middle => "middle",
+            Anchor::End => "end",
+        };
+        let _ = writeln!(
+            self.body,
+            "<text class=\"{class}\" x=\"{}\" y=\"{}\" font-size=\"{}\" text-anchor=\"{anchor}\" \
+             fill=\"{colour}\"{more}>{}</text>",
+            coordinate(at.0),
+            coordinate(at.1),
+            coordinate(size),
+            escape(text)
+        );
+    }
+
+    /// One line of legend entries from `at` (left end, base line of the text) rightwards;
+    /// returns the x where the next entry would start.
+    pub(crate) fn legend(&mut self, at: Point, entries: &[(Key, String)]) -> f64 {
+        const SWATCH: f64 = 30.0;
+        let mut x = at.0;
+        let middle = at.1 - 3.8;
+        for (key, label) in entries {
+            match *key {
+                Key::Line(pen) => self.line("key", (x, middle), (x + SWATCH, middle), pen),
+                Key::Dot(fill, pen) => self.circle("key", (x + SWATCH / 2.0, middle), DOT, fill, pen),
+            }
+            let gap = if matches!(key, Key::Dot(..)) { SWATCH / 2.0 + 9.0 } else { SWATCH + 6.0 };
+            self.text("key-text", (x + gap, at.1), ink::LABEL, Anchor::Start, ink::INK, label);
+            x += gap + text_width(label, ink::LABEL) + 18.0;
+        }
+        x
+    }
+
+    /// The finished file.
+    pub(crate) fn finish(self, title: &str, description: &str) -> String {
+        let (w, h) = (coordinate(self.width), coordinate(self.height));
+        let mm = |x: f64| coordinate(x / UNITS_PER_MM);
+        format!(
+            "<svg xmlns=\"http://www.w3.org/2000/svg\" width=\"{}mm\" height=\"{}mm\" \
+             viewBox=\"0 0 {w} {h}\" role=\"img\" aria-labelledby=\"title desc\" \
+             font-family=\"'DejaVu Sans', sans-serif\">\n\
+             <title id=\"title\">{}</title>\n<desc id=\"desc\">{}</desc>\n{}</svg>\n",
+            mm(self.width),
+            mm(self.height),
+            escape(title),
+            escape(description),
+            self.body
+        )
+    }
+}
+
+/// Radius of the small discs that mark points.
+pub(crate) const DOT: f64 = 3.6;
+
+/// The sample beside a legend entry.
+#[derive(Clone, Copy)]
+pub(crate) enum Key {
+    Line(Pen),
+    Dot(&'static str, Pen),
+}
+
+fn stroke(pen: Pen) -> String {
+    let mut s = format!("stroke=\"{}\" stroke-width=\"{}\"", pen.colour, coordinate(pen.width));
+    let dash = match pen.dash {
+        Dash::Solid => return s + " stroke-linejoin=\"round\"",
+        Dash::Dashed => "6 3.5",
+        Dash::Chain => "10 3 2 3",
+        Dash::Dotted => "1.5 3",
+    };
+    let _ = write!(s, " stroke-dasharray=\"{dash}\"");
+    s
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn coordinates_are_short_and_never_ill_formed() {
+        assert_eq!(coordinate(1.0 / 3.0), "0.33");
+        assert_eq!(coordinate(-0.001), "0");
+        assert_eq!(coordinate(12.0), "12");
+        assert_eq!(coordinate(f64::NAN), "0");
+        assert_eq!(coordinate(-2.675), "-2.68");
+    }
+
+    #[test]
+    fn markup_in_text_is_escaped_and_forbidden_characters_replaced() {
+        assert_eq!(escape("a<b & \"c\">'"), "a&lt;b &amp; &quot;c&quot;&gt;&#39;");
+        assert_eq!(escape("bell\u{7}\nend"), "bell\u{fffd} end");
+    }
+
+    #[test]
+    fn coincident_points_are_written_once() {
+        let d = open_path(&[(0.0, 0.0), (0.001, 0.0), (1.0, 2.0), (1.0, 2.0)]);
+        assert_eq!(d, "M0,0 L1,2");
+    }
+}
