@@ -86,9 +86,18 @@ pub(crate) fn figure(report: &VerdictReport) -> Option<Figure> {
         (tall + 0.06 * rise) * height_unit.per_m,
         5.0,
     );
+    // A part beyond h* has its label on its right, where it cannot meet the line of h*.
+    let beyond = near.zip(threshold).is_some_and(|(h, t)| h > t);
+    let right_pad = if far {
+        0.45
+    } else if beyond {
+        0.27
+    } else {
+        0.16
+    };
     let across = Axis::covering(
         (low - 0.03 * span).max(0.0) * unit.per_m,
-        (high + if far { 0.45 } else { 0.16 } * span) * unit.per_m,
+        (high + right_pad * span) * unit.per_m,
         7.0,
     );
     let left = 10.0 + Frame::room_left(&up);

@@ -3,23 +3,23 @@
 //! say nothing about any real part.
 
 use calotte_answers::report::{
-    Branch, BranchPoint, EnergyAlongArc, Evidence, InvertedState, Margin, MirrorComparison,
-    PartSummary, SCHEMA_VERSION, SampledMeridian, Strains, Verdict, VerdictReport, Work,
+    Branch, BranchPoint, EnergyAlongArc, Evidence, InvertedState, Margin, MirrorComparison, PartSummary,
+    SCHEMA_VERSION, SampledMeridian, Strains, Verdict, VerdictReport, Work,
 };
 
 /// A made-up spherical cap.
 #[derive(Clone, Debug)]
-pub struct Invented {
-    pub title: &'static str,
-    pub radius_m: f64,
-    pub half_angle_deg: f64,
-    pub thickness_m: f64,
-    pub hole_radius_m: f64,
+pub(crate) struct Invented {
+    pub(crate) title: &'static str,
+    pub(crate) radius_m: f64,
+    pub(crate) half_angle_deg: f64,
+    pub(crate) thickness_m: f64,
+    pub(crate) hole_radius_m: f64,
     /// h*/h.
-    pub threshold_over_thickness: f64,
-    pub inverted: bool,
-    pub lip: bool,
-    pub governing_n: u32,
+    pub(crate) threshold_over_thickness: f64,
+    pub(crate) inverted: bool,
+    pub(crate) lip: bool,
+    pub(crate) governing_n: u32,
 }
 
 impl Default for Invented {
@@ -39,7 +39,7 @@ impl Default for Invented {
 }
 
 impl Invented {
-    pub fn report(&self) -> VerdictReport {
+    pub(crate) fn report(&self) -> VerdictReport {
         let (radius, h) = (self.radius_m, self.thickness_m);
         let alpha = self.half_angle_deg.to_radians();
         let start = libm::asin(self.hole_radius_m / radius);
@@ -125,7 +125,8 @@ impl Invented {
         for i in 0..rows {
             let s = natural.s_m[i];
             // Slope of the mirror image plus a made-up turn that undoes its curvature at `cut`.
-            let bend = 0.5 * lip / self.radius_m * libm::exp((s - cut) / (0.5 * lip));
+            let turn = |s: f64| 0.5 * lip / self.radius_m * libm::exp((s - cut) / (0.5 * lip));
+            let bend = turn(s) - turn(0.0);
             let slope = -natural.slope_rad[i] + if self.lip { bend } else { 0.0 };
             if i > 0 {
                 let step = s - natural.s_m[i - 1];
