@@ -110,12 +110,12 @@ pub(crate) fn figure(report: &VerdictReport) -> Option<Figure> {
         sides(&mut svg, &frame, frame.x(h * unit.per_m), &length(h), governing);
     }
     let hole = report.part.hole_radius_m > 0.0;
-    let end = if hole { "edge of the hole" } else { "pole" };
+    let end = if hole { "hole edge" } else { "pole" };
     let place = if report.part.uniform_wall { "thickness" } else { "thickness at the rim" };
     frame.draw(
         &mut svg,
         &format!("{place} ({})", unit.name),
-        &format!("height of the {end} over the rim ({})", height_unit.name),
+        &format!("height between {end} and rim ({})", height_unit.name),
     );
     svg.open("curves");
     for stretch in stretches(&points, fold) {
@@ -245,12 +245,12 @@ fn words(report: &VerdictReport, end: &str, threshold: Option<f64>, fold: bool) 
     };
     let turn = if fold { ", which meet at the fold (open circle)" } else { "" };
     let caption = format!(
-        "{}. Inverted equilibria over a common factor on the thickness: height of the {end} over \
-         the rim along stable states (solid) and saddles (dashed){turn}.{edge}{own}{doubt}",
+        "{}. Inverted equilibria over a common factor on the thickness: height between {end} and \
+         rim along stable states (solid) and saddles (dashed){turn}.{edge}{own}{doubt}",
         report.title
     );
     let alt = format!(
-        "Height of the {end} over the rim for inverted equilibria of growing thickness: a stable \
+        "Height between {end} and rim for inverted equilibria of growing thickness: a stable \
          branch (solid) and a branch of saddles (dashed){turn}.{edge}{own}{doubt}"
     );
     (alt, caption)
