@@ -1,3 +1,19 @@
 //! Questions to answers, with evidence.
+//!
+//! A [`Subject`] (a part and the numbers that describe it) goes in, a report goes out; [`scene`] is the one
+//! place that picks the discretisation.
 
+mod branch;
+mod eversion;
+pub mod explain;
+mod margin;
 pub mod report;
+mod ripples;
+mod scene;
+mod state;
+mod subject;
+mod threshold;
+mod verdict;
+
+pub use subject::{Given, Subject};
+pub use verdict::{Detail, STRAIN_WARNING, THIN_LIMIT, THIN_WARNING, verdict};

@@ -43,6 +43,8 @@ pub struct VerdictReport {
     pub ripples: Vec<Ripple>,
     /// Why no ripple beyond the last one examined can be lost.
     pub ripple_bound: Option<String>,
+    /// Path of an imposed eversion; only when no inverted equilibrium was found otherwise.
+    pub eversion: Option<Eversion>,
     /// Branch of inverted states over thickness.
     pub branch: Branch,
     /// Numerical evidence.
@@ -288,12 +290,32 @@ pub struct BranchPoint {
     pub negative: usize,
 }
 
+/// The force that turns the part inside out by its pole (or hole edge), axisymmetrically.
+#[derive(Clone, Debug, Serialize)]
+#[allow(non_snake_case, reason = "unit suffixes keep their SI spelling")]
+pub struct Eversion {
+    /// Whether the path was followed past the mirror image.
+    pub completed: bool,
+    /// Whether a stable inverted equilibrium was met.
+    pub inverted_found: bool,
+    /// Largest force on the way.
+    pub largest_force_N: f64,
+    /// Least force beyond half of the way: above zero, nothing holds the part inverted.
+    pub least_force_N: f64,
+    /// Travel of the inner end at that force.
+    pub least_force_at_travel_m: f64,
+    /// Equilibria computed on the finer of two meshes.
+    pub points: usize,
+    /// Relative difference of the least force between the meshes.
+    pub mesh_difference: Option<f64>,
+}
+
 /// Numerical evidence.
 #[derive(Clone, Debug, Serialize)]
 #[allow(non_snake_case, reason = "unit suffixes keep their SI spelling")]
 pub struct Evidence {
     /// Largest out-of-balance force over the largest internal force, finer mesh.
-    pub residual: f64,
+    pub residual: Option<f64>,
     /// Elements of the coarser mesh.
     pub elements_coarse: usize,
     /// Elements of the finer mesh.
@@ -334,6 +356,8 @@ pub struct Work {
     pub energies: u64,
     /// Assemblies of gradient and tangent.
     pub assemblies: u64,
+    /// Exact directional derivatives.
+    pub directionals: u64,
     /// Factorisations of a band.
     pub factorisations: u64,
     /// Solves with a factor.

@@ -87,7 +87,8 @@ impl<'a> Harmonics<'a> {
         let base = k.size() - NODE;
         let w = 0.5 / t;
         k.add(base, base, w * s.radial);
-        k.add(base + 3, base + 3, w * s.around);
+        // The distance from the axis grows by v²/2r to second order.
+        k.add(base + 3, base + 3, w * (s.around + s.radial * (q[e] - s.r0) / q[e]));
         k.add(base + 6, base + 6, w * s.axial);
         let phi = libm::atan2(q[e + 4], q[e + 1]) - s.phi0;
         let (d, dd) = turning(q[e + 1], q[e + 4]);
@@ -215,22 +216,18 @@ impl<'a> Harmonics<'a> {
         (turns, held)
     }
 
-    /// Smallest eigenvalue of `K x = ω² M x` for wave number `n`, ω in `√(E/ρ)/R`, with the exact count of
-    /// negative ones; rigid motions left out. The number of rigid motions comes second.
-    pub fn smallest(&self, n: u32, start: Option<&[f64]>, work: &mut Work) -> Option<(Smallest, usize)> {
+    /// Stiffness with supports applied, rigid motions (in the same unknowns) and the unknowns that pin them.
+    fn supported(&self, n: u32) -> Supported {
         let (turns, held) = self.supports(n);
-        let (mut k, mut m) = (self.stiffness(n), self.mass.clone());
+        let mut k = self.stiffness(n);
         for c in &turns {
             k.congruence(c.i, c.j, c.t);
-            m.congruence(c.i, c.j, c.t);
         }
-        let rigid = self.rigid(n);
         let largest = k.largest_diagonal();
         for &j in &held {
             k.pin(j, largest);
-            m.pin(j, 0.0);
         }
-        let mut vectors: Vec<Vec<f64>> = rigid.iter().map(|r| r.0.clone()).collect();
+        let (mut vectors, pins): (Vec<Vec<f64>>, Vec<usize>) = self.rigid(n).into_iter().unzip();
         for v in &mut vectors {
             for c in &turns {
                 // x_old = T x_new.
@@ -242,10 +239,52 @@ impl<'a> Harmonics<'a> {
                 v[j] = 0.0;
             }
         }
-        let pins: Vec<usize> = rigid.iter().map(|r| r.1).collect();
-        let found = eigen::smallest(&k, &m, &vectors, &pins, start, work)?;
-        Some((found, rigid.len()))
+        Supported { k, turns, held, vectors, pins }
     }
+
+    /// Exact number of negative eigenvalues for wave number `n`, rigid motions left out; `None` when the
+    /// factorisation breaks down.
+    pub fn negative(&self, n: u32, work: &mut Work) -> Option<usize> {
+        let s = self.supported(n);
+        work.factorisations += 1;
+        eigen::pin(&s.k, &s.pins).factor().ok().map(|f| f.negative)
+    }
+
+    /// Largest `‖K v‖∞` over `‖K‖ ‖v‖∞` among the rigid motions of wave number `n`: rounding at an
+    /// equilibrium.
+    pub fn rigid_residual(&self, n: u32) -> f64 {
+        let s = self.supported(n);
+        let mut kv = vec![0.0; s.k.size()];
+        let top = |v: &[f64]| v.iter().fold(0.0_f64, |a, b| a.max(b.abs()));
+        let scale = top(s.k.data());
+        s.vectors.iter().fold(0.0, |worst, v| {
+            s.k.multiply(v, &mut kv);
+            worst.max(top(&kv) / (scale * top(v)))
+        })
+    }
+
+    /// Smallest eigenvalue of `K x = ω² M x` for wave number `n`, ω in `√(E/ρ)/R`, with the exact count of
+    /// negative ones; rigid motions left out. The number of rigid motions comes second.
+    pub fn smallest(&self, n: u32, start: Option<&[f64]>, work: &mut Work) -> Option<(Smallest, usize)> {
+        let s = self.supported(n);
+        let mut m = self.mass.clone();
+        for c in &s.turns {
+            m.congruence(c.i, c.j, c.t);
+        }
+        for &j in &s.held {
+            m.pin(j, 0.0);
+        }
+        let found = eigen::smallest(&s.k, &m, &s.vectors, &s.pins, start, work)?;
+        Some((found, s.vectors.len()))
+    }
+}
+
+struct Supported {
+    k: Band,
+    turns: Vec<Congruence>,
+    held: Vec<usize>,
+    vectors: Vec<Vec<f64>>,
+    pins: Vec<usize>,
 }
 
 struct Congruence {

@@ -60,12 +60,10 @@ struct Common {
     stretch_t: f64,
     sin: f64,
     cos: f64,
-    // d,s along t and n (cos); d,θ along t and n (sin), around (cos).
+    // d,s along t and n (cos); d,θ along n (sin).
     ts: Form,
     ns: Form,
-    tt: Form,
     nt: Form,
-    qt: Form,
     // U₁.
     uss: Form,
     utt: Form,
@@ -85,7 +83,7 @@ fn common(q: &[f64; 5], p: &Natural, n: f64) -> Common {
     let vs = form(&[(V + 1, 1.0)]);
     let c_st = sum(&[(lam * p.inv_r0, &tt), (r * p.inv_r0, &vs)]);
     let ust = sum(&[(1.0 / (lam + stretch_t), &c_st)]);
-    Common { lam, stretch_t, sin, cos, uss: ts, utt: sum(&[(p.inv_r0, &qt)]), ust, ts, ns, tt, nt, qt }
+    Common { lam, stretch_t, sin, cos, uss: ts, utt: sum(&[(p.inv_r0, &qt)]), ust, ts, ns, nt }
 }
 
 /// Adds `c_s · U₂_ss + c_t · U₂_θθ` to `q`.

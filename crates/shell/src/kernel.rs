@@ -15,7 +15,6 @@ use calotte_solve::Scalar;
 /// The natural shell at one point.
 #[derive(Clone, Copy, Debug)]
 pub(crate) struct Natural {
-    pub(crate) r0: f64,
     pub(crate) inv_r0: f64,
     pub(crate) sin0: f64,
     pub(crate) k0: f64,

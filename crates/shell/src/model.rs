@@ -80,7 +80,11 @@ pub struct Model {
 impl Model {
     /// Builds the model; `radius` (m) is the length unit.
     pub fn new(part: &Part, radius: f64, mesh: &Mesh) -> Self {
-        let nodes: Vec<f64> = mesh.nodes.iter().map(|s| s / radius).collect();
+        Self::build(part, radius, mesh.nodes.clone(), None)
+    }
+
+    fn build(part: &Part, radius: f64, nodes: Vec<f64>, scale: Option<Vec<f64>>) -> Self {
+        let nodes: Vec<f64> = nodes.iter().map(|s| s / radius).collect();
         let last = nodes.len() - 1;
         let nu = part.material.poisson;
         let at = |s: f64| {
@@ -92,13 +96,14 @@ impl Model {
         };
         // A node's length scale: the geometric mean of its elements.
         let size = |e: usize| nodes[e + 1] - nodes[e];
-        let scale: Vec<f64> = (0..=last)
-            .map(|i| match i {
+        let scale: Vec<f64> = scale.unwrap_or_else(|| {
+            let own = |i: usize| match i {
                 0 => size(0),
                 _ if i == last => size(last - 1),
                 _ => (size(i - 1) * size(i)).sqrt(),
-            })
-            .collect();
+            };
+            (0..=last).map(own).collect()
+        });
         let rule = gauss_legendre(GAUSS);
         let mut points = Vec::with_capacity(last * GAUSS);
         for e in 0..last {
@@ -109,7 +114,7 @@ impl Model {
                 let area = TWO_PI * p.r * w * size(e);
                 points.push(Point {
                     n: scaled(x, size(e), [scale[e], scale[e + 1]]),
-                    nat: Natural { r0: p.r, inv_r0: 1.0 / p.r, sin0: p.sin, k0: p.curvature, nu },
+                    nat: Natural { inv_r0: 1.0 / p.r, sin0: p.sin, k0: p.curvature, nu },
                     wm: area * h / (1.0 - nu * nu),
                     wb: area * h * h * h / (12.0 * (1.0 - nu * nu)),
                     mass: area * h,
@@ -176,6 +181,17 @@ impl Model {
         };
         model.metric = model.build_metric();
         model
+    }
+
+    /// The same mesh (by share of arclength), length unit and nodal scales on another part, so that states
+    /// can be compared unknown by unknown.
+    pub fn rebuilt(&self, part: &Part) -> Self {
+        let last = self.nodes[self.nodes.len() - 1];
+        let length = part.meridian.length();
+        let nodes = self.nodes.iter().map(|s| s / last * length).collect();
+        let ratio = length / self.radius / last;
+        let scale = self.scale.iter().map(|l| l * ratio).collect();
+        Self::build(part, self.radius, nodes, Some(scale))
     }
 
     /// Root-mean-square displacement and rotation, lumped on the unknowns.
@@ -260,6 +276,11 @@ impl Model {
     #[inline]
     pub(crate) fn local(&self, q: &[f64], g: usize) -> [f64; 5] {
         interpolate(&self.points[g].n, &q[DOF * (g / GAUSS)..])
+    }
+
+    /// Number of the unknown that is the height of the inner end.
+    pub fn inner_height(&self) -> usize {
+        self.index[3] as usize
     }
 
     /// Energies by kind at thickness factor `t`, units `E R³`.

@@ -1,0 +1,167 @@
+//! The answer in words that a student understands.
+
+use crate::report::{Verdict, VerdictReport};
+use crate::verdict::capital;
+
+/// A length with a sensible unit and four significant digits.
+pub fn length(m: f64) -> String {
+    let (value, unit) = match m.abs() {
+        x if x >= 1.0 => (m, "m"),
+        x if x >= 1e-3 || x == 0.0 => (m * 1e3, "mm"),
+        _ => (m * 1e6, "µm"),
+    };
+    format!("{} {unit}", digits(value, 4))
+}
+
+/// A force with a sensible unit and three significant digits.
+pub fn force(n: f64) -> String {
+    for (scale, unit) in [(1e3, "kN"), (1.0, "N"), (1e-3, "mN"), (1e-6, "µN")] {
+        if n.abs() >= scale {
+            return format!("{} {unit}", digits(n / scale, 3));
+        }
+    }
+    format!("{n:.2e} N")
+}
+
+/// An energy with a sensible unit and three significant digits.
+pub fn energy(j: f64) -> String {
+    for (scale, unit) in [(1.0, "J"), (1e-3, "mJ"), (1e-6, "µJ"), (1e-9, "nJ")] {
+        if j.abs() >= scale {
+            return format!("{} {unit}", digits(j / scale, 3));
+        }
+    }
+    format!("{j:.2e} J")
+}
+
+/// `count` significant digits, without an exponent for ordinary numbers.
+pub fn digits(x: f64, count: i32) -> String {
+    if x == 0.0 || !x.is_finite() {
+        return format!("{x}");
+    }
+    let magnitude = libm::floor(libm::log10(x.abs())) as i32;
+    if !(-4..7).contains(&magnitude) {
+        return format!("{x:.*e}", (count - 1).max(0) as usize);
+    }
+    format!("{x:.*}", (count - 1 - magnitude).max(0) as usize)
+}
+
+/// An angle in degrees.
+pub fn degrees(rad: f64) -> String {
+    format!("{}°", digits(rad.to_degrees(), 4))
+}
+
+/// Warnings from the validity limits, and what a rim or a mixed batch asks to be said.
+pub(crate) fn warnings(r: &mut VerdictReport) {
+    for l in r.evidence.limits.iter().filter(|l| !l.met && !l.name.contains("certification")) {
+        r.warnings.push(format!(
+            "{} is {}, above {}: {}.",
+            capital(&l.name),
+            digits(l.value, 3),
+            l.limit,
+            l.consequence
+        ));
+    }
+    if r.part.rim == "frictionless table" {
+        r.warnings.push(
+            "A frictionless table pushes only where a load presses the part on it; with no load the rim is \
+             free, and so it was computed."
+                .into(),
+        );
+    }
+    if r.margin.as_ref().and_then(|m| m.spread.as_ref()).is_some_and(|s| s.crosses_threshold) {
+        r.warnings.push(
+            "The tolerances reach across the threshold: parts made to them will not all behave alike.".into(),
+        );
+    }
+    if !r.part.uniform_wall {
+        r.warnings.push(
+            "The wall is not uniform: thicknesses quoted are those at the rim, and margins scale the whole \
+             wall."
+                .into(),
+        );
+    }
+    r.warnings.push(
+        "Elastic prediction at rest: a material with memory may hold a part a while that returns here, and \
+         handling may tip one that stays."
+            .into(),
+    );
+}
+
+/// The explanation.
+pub(crate) fn words(r: &mut VerdictReport) {
+    let mut out = Vec::new();
+    out.push(
+        "Turned inside out, a thin shell bends almost for free: the mirror image of its shape is nearly a \
+         resting place, because it stretches nothing."
+            .to_owned(),
+    );
+    match (&r.inverted, r.verdict) {
+        (Some(s), Verdict::Stays) => {
+            if let (Some(lip), Some(scaled)) = (s.lip_width_m, s.lip_width_over_root_Rh) {
+                out.push(format!(
+                    "Near the rim the wall bends back towards its natural curvature in a lip {} wide ({} √(Rh)): \
+                     there it pays a little stretching ({} % of the energy) to save bending.",
+                    length(lip),
+                    digits(scaled, 3),
+                    digits(
+                        100.0 * s.stretching_energy_J / (s.stretching_energy_J + s.bending_energy_J),
+                        2
+                    )
+                ));
+            } else {
+                out.push(format!(
+                    "Stretching takes {} % of the energy, bending the rest.",
+                    digits(
+                        100.0 * s.stretching_energy_J / (s.stretching_energy_J + s.bending_energy_J),
+                        2
+                    )
+                ));
+            }
+            out.push(
+                "What is left of the mirror image is stiff enough to hold the lip, so the part stays.".into(),
+            );
+        }
+        (Some(_), Verdict::Returns) => {
+            let n = r.ripples.iter().find(|q| q.negative > 0).map_or(0, |q| q.n);
+            out.push(format!(
+                "An axisymmetric inverted equilibrium exists, but it is unstable: it gives way in a pattern with \
+                 {n} waves round the circumference, so the part returns."
+            ));
+        }
+        (None, Verdict::Returns) if r.eversion.is_some() => {
+            let e = r.eversion.as_ref().map_or(f64::NAN, |e| e.least_force_N);
+            out.push(format!(
+                "Pushed over by its pole, axisymmetrically, the part needs a force all the way: never less than {} \
+                 beyond half way. Nothing holds it inverted, so it returns as soon as it is let go.",
+                force(e)
+            ));
+        }
+        (None, Verdict::Returns) => out.push(
+            "At this thickness the lip at the rim would be so wide, compared with the part, that nothing of the \
+             mirror image is left to hold it: there is no inverted equilibrium, and the part rolls back."
+                .into(),
+        ),
+        (_, _) => out.push("The evidence does not carry a verdict; the doubts say why.".into()),
+    }
+    if let Some(m) = &r.margin {
+        let off = 100.0 * (m.thickness_ratio - 1.0).abs();
+        let side = if m.thickness_ratio < 1.0 { "thinner" } else { "thicker" };
+        out.push(format!(
+            "The threshold thickness at this depth is {}; the part is {} % {side} than that.",
+            length(m.threshold_thickness_m),
+            digits(off, 2)
+        ));
+        if let Some(d) = &m.depth {
+            let angle = d
+                .threshold_half_angle_rad
+                .map_or(String::new(), |a| format!("half-angle {}, ", degrees(a)));
+            out.push(format!(
+                "At its own thickness the threshold lies at {angle}rise {}: deeper parts stay, shallower ones \
+                 return.",
+                length(d.threshold_rise_m)
+            ));
+        }
+    }
+    out.push("Geometry decides: the modulus sets the forces, not the verdict.".into());
+    r.explanation = out;
+}

@@ -1,0 +1,92 @@
+//! Circumferential wave numbers at an inverted state: how many are examined, and why no more.
+
+use calotte_shell::{Harmonics, Model};
+use calotte_solve::Work;
+
+use crate::report::Ripple;
+
+/// Everything the second variation says about ripples at one state.
+pub(crate) struct Ripples {
+    pub(crate) rows: Vec<Ripple>,
+    pub(crate) bound: String,
+    /// Whether every row was computed and certified.
+    pub(crate) certified: bool,
+}
+
+/// The wave number beyond which no ripple can be lost.
+///
+/// A ripple of short waves bends the wall: its energy density is at least `½D (k² + n²/r²)² w²` for
+/// meridional wave number k. What can feed it is compression and the moments acting on the turned normal,
+/// at most `½P (k² + n²/r²) w²` with `P = max(−N_s, −N_θ, 0) + |M| |b|` (b the deformed curvature); natural
+/// curvature and stretching only stiffen. So it needs `n² < r² P/D` somewhere; doubled here to allow for
+/// waves as long as the edge layer over which N and M vary.
+pub(crate) fn wave_bound(model: &Model, x: &[f64], t: f64) -> (u32, f64) {
+    let nu = model.part().material.poisson;
+    let largest = model
+        .profile(x, 6)
+        .samples
+        .iter()
+        .map(|p| {
+            let h = t * p.thickness;
+            let c = h / (1.0 - nu * nu);
+            let d = c * h * h / 12.0;
+            let [es, et] = p.strain;
+            let [ks, kt] = p.bending;
+            let compression = (-c * (es + nu * et)).max(-c * (et + nu * es)).max(0.0);
+            let moment = d * (ks + nu * kt).abs().max((kt + nu * ks).abs());
+            let bent = p.curvature.abs().max(if p.r > 0.0 { (libm::sin(p.slope) / p.r).abs() } else { 0.0 });
+            p.r * p.r * (compression + moment * bent) / d
+        })
+        .fold(0.0, f64::max);
+    let needed = largest.sqrt();
+    ((2.0 * needed).ceil().max(7.0) as u32 + 1, needed)
+}
+
+/// Examines every n up to the bound. `omega` turns eigenvalues into Ω²; `hertz` (when known) turns their
+/// square roots into Hz.
+pub(crate) fn examine(
+    model: &Model,
+    x: &[f64],
+    t: f64,
+    omega: f64,
+    hertz: Option<f64>,
+    work: &mut Work,
+) -> Ripples {
+    let (last, needed) = wave_bound(model, x, t);
+    let harmonics = Harmonics::new(model, x, t);
+    let mut certified = true;
+    let mut rows = Vec::new();
+    let mut start: Option<Vec<f64>> = None;
+    for n in 0..=last {
+        // From n = 3 on neighbouring modes look alike.
+        let guess = if n > 2 { start.as_deref() } else { None };
+        let Some((s, rigid)) = harmonics.smallest(n, guess, work) else {
+            certified = false;
+            continue;
+        };
+        certified &= s.certified;
+        rows.push(Ripple {
+            n,
+            negative: s.negative,
+            rigid,
+            smallest_eigenvalue: s.value * omega,
+            residual: s.residual,
+            frequency_Hz: hertz.filter(|_| s.value > 0.0).map(|f| f * s.value.sqrt()),
+        });
+        start = Some(s.vector);
+    }
+    let bound = format!(
+        "Every n up to {last} was examined. A ripple with more waves costs at least D n⁴/r⁴ per unit of \
+         deflection squared in bending and gains at most P n²/r² from the compression and moments in the \
+         wall, so it cannot be lost beyond n = {:.1}; the number examined is twice that, and at least 8.",
+        needed
+    );
+    Ripples { rows, bound, certified }
+}
+
+/// Negative count of ripples n ≥ 1 at a state, with the first n that has one.
+pub(crate) fn first_lost(model: &Model, x: &[f64], t: f64, work: &mut Work) -> Option<u32> {
+    let (last, _) = wave_bound(model, x, t);
+    let harmonics = Harmonics::new(model, x, t);
+    (1..=last).find(|n| harmonics.negative(*n, work).is_some_and(|c| c > 0))
+}

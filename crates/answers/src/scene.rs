@@ -1,0 +1,90 @@
+//! The one place that turns a part into a discretised problem.
+
+use calotte_shell::{Grading, Mesh, Model, Profile, dimple, mirror};
+use calotte_solve::Work;
+use calotte_solve::minimise::{self, Minimum};
+use calotte_specimen::{Part, Rim};
+
+/// A part whose wall is scaled so that the expected threshold lies at thickness factor 1.
+#[derive(Clone, Debug)]
+pub(crate) struct Scene {
+    /// The part with its wall at the expected threshold.
+    pub(crate) part: Part,
+    /// Length unit, m.
+    pub(crate) radius: f64,
+    /// Thickness factor at which the real part sits.
+    pub(crate) own: f64,
+    /// Rim thickness at factor 1, over R.
+    pub(crate) rim_thickness: f64,
+}
+
+impl Scene {
+    pub(crate) fn new(part: &Part) -> Self {
+        let radius = part.meridian.arc_sphere().0;
+        let length = part.meridian.length();
+        let thickness = part.wall.thickness(length);
+        let expected = expected_threshold(part.material.poisson, length, radius);
+        let factor = expected / thickness;
+        let scaled = Part { wall: part.wall.scaled(factor), ..part.clone() };
+        Self { part: scaled, radius, own: 1.0 / factor, rim_thickness: expected / radius }
+    }
+
+    /// A model graded for thickness factor `t`.
+    pub(crate) fn model(&self, t: f64) -> (Mesh, Model) {
+        let grading = Grading { thickness_factor: t, ..Grading::default() };
+        let mesh = Mesh::graded(&self.part, self.radius, &grading);
+        let model = Model::new(&self.part, self.radius, &mesh);
+        (mesh, model)
+    }
+
+    pub(crate) fn model_on(&self, mesh: &Mesh) -> Model {
+        Model::new(&self.part, self.radius, mesh)
+    }
+
+    /// Minimum-energy inverted state at factor `t`, from the mirror image or, where the rim's slope is
+    /// held, from mirror dimples that end inside the rim. Of several, the one of least energy.
+    pub(crate) fn inverted(&self, model: &Model, t: f64, work: &mut Work) -> Option<Minimum> {
+        let edge = (self.rim_thickness * t).sqrt();
+        let mut starts = Vec::new();
+        if self.part.rim != Rim::Clamped {
+            starts.push(mirror(model));
+        }
+        if matches!(self.part.rim, Rim::Clamped | Rim::Elastic(_)) {
+            let length = self.part.meridian.length() / self.radius;
+            for reach in [1.5, 2.5, 4.0] {
+                if reach * edge < 0.8 * length {
+                    starts.push(dimple(model, reach * edge, 0.6 * edge));
+                }
+            }
+        }
+        let mut best: Option<Minimum> = None;
+        for x in starts {
+            // A search that leaves the inverted states behind wanders far; a bound keeps it short.
+            let set = minimise::Settings { iterations: 60, ..minimise::Settings::default() };
+            let Ok(m) = minimise::minimise(model, x, t, &set, work) else { continue };
+            if is_inverted(&model.profile(&m.x, 4)) && best.as_ref().is_none_or(|b| m.energy < b.energy) {
+                best = Some(m);
+            }
+        }
+        best
+    }
+}
+
+
+/// Threshold thickness expected of a free cap from the shallow-shell value λ*(ν), metres: only a start.
+fn expected_threshold(nu: f64, arc: f64, radius: f64) -> f64 {
+    let lambda = 5.087 + 1.31 * nu;
+    (12.0 * (1.0 - nu * nu)).sqrt() * arc * arc / (radius * lambda * lambda)
+}
+
+/// λ = [12(1−ν²)]^¼ ℓ/√(Rh).
+pub(crate) fn lambda(nu: f64, arc: f64, radius: f64, thickness: f64) -> f64 {
+    (12.0 * (1.0 - nu * nu)).sqrt().sqrt() * arc / (radius * thickness).sqrt()
+}
+
+/// Whether a state lies among the inverted ones: the inner end on the other side of the rim plane, every
+/// slope within π, no crossing. (Rolled-up equilibria of the same equations are not inverted states.)
+pub(crate) fn is_inverted(p: &Profile) -> bool {
+    let pi = std::f64::consts::PI;
+    p.inner().z > p.rim().z && p.samples.iter().all(|s| s.slope.abs() < pi) && !p.crosses_itself()
+}

@@ -1,0 +1,441 @@
+//! Turned inside out, does this part stay, and by what margin?
+
+use calotte_solve::Work;
+use calotte_solve::follow::{self, PathPoint};
+use calotte_specimen::{Part, Rim};
+
+use crate::branch::{Side, follow_side, neighbours};
+use crate::eversion;
+use crate::explain;
+use crate::margin;
+use crate::report::{
+    Branch, BranchPoint, Eversion, Evidence, Limit, Margin, PartSummary, SCHEMA_VERSION, SampledMeridian, Verdict,
+    VerdictReport,
+};
+use crate::ripples;
+use crate::scene::{Scene, lambda};
+use crate::state::{self, Inverted};
+use crate::subject::Subject;
+use crate::threshold::{self, NoThreshold, Threshold};
+
+/// What to compute beside the verdict itself.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Detail {
+    /// The stable side of the branch too (for the figure), not only the saddle side.
+    pub branch: bool,
+    /// Threshold depth.
+    pub depth: bool,
+}
+
+impl Default for Detail {
+    fn default() -> Self {
+        Self { branch: true, depth: true }
+    }
+}
+
+/// Thickness over radius up to which thin-shell theory is taken without a warning.
+pub const THIN_WARNING: f64 = 0.1;
+/// Thickness over radius beyond which no verdict is certified.
+pub const THIN_LIMIT: f64 = 0.25;
+/// Strain up to which the linear law is taken without a warning.
+pub const STRAIN_WARNING: f64 = 0.1;
+/// Two-mesh differences beyond which the evidence does not carry a verdict.
+const MESH_LIMIT: f64 = 1e-5;
+
+/// Answers the main question.
+pub fn verdict(subject: &dyn Subject, detail: Detail) -> VerdictReport {
+    let mut work = Work::default();
+    let part = subject.part();
+    let scene = Scene::new(part);
+    let summary = summarise(subject);
+    let mut doubts = Vec::new();
+    let found = if scene.radius.is_finite() && scene.radius > 0.0 {
+        threshold::find(&scene, &mut work)
+    } else {
+        Err(NoThreshold::NoInverted)
+    };
+    let exists = match &found {
+        Ok(t) => scene.own < t.fold.t,
+        Err(NoThreshold::NoFold { up_to }) => scene.own <= *up_to,
+        Err(NoThreshold::NoInverted) => false,
+    };
+    let mut inverted = if exists { state::solve(&scene, None, &mut work) } else { None };
+    let mut turned = None;
+    if inverted.is_none() && (exists || found.is_err()) {
+        // Minimising found nothing: push the part over instead.
+        if let Some((report, state)) = turn_over(&scene, &mut work) {
+            inverted = state.and_then(|s| state::solve(&scene, Some(s), &mut work));
+            turned = Some(report);
+        }
+    }
+    if exists && inverted.is_none() {
+        doubts.push(
+            "The branch of inverted states reaches this thickness but its equilibrium was not found.".into(),
+        );
+    }
+    let shown = turned
+        .as_ref()
+        .is_some_and(|e| e.completed && e.least_force_N > 0.0 && e.mesh_difference.is_some_and(|d| d < 1e-2));
+    if found.is_err() && inverted.is_none() && !shown {
+        doubts.push(
+            "No inverted equilibrium was found at any thickness tried, and the path of an imposed eversion did \
+             not show that there is none."
+                .into(),
+        );
+    }
+    let sides = found.as_ref().ok().and_then(|t| follow_sides(&scene, t, detail, &mut work));
+    let (branch, saddle) = read_branch(&scene, found.as_ref().ok(), sides.as_ref());
+    let density = part.material.density;
+    let rows = inverted.as_ref().map(|inv| {
+        let (omega, hertz) = frequency_units(part, scene.radius, density);
+        ripples::examine(&inv.model, &inv.state.x, scene.own, omega, hertz, &mut work)
+    });
+    if rows.as_ref().is_some_and(|r| !r.certified) {
+        doubts.push("For some wave number the smallest eigenvalue could not be certified.".into());
+    }
+    let lost = rows.iter().flat_map(|r| &r.rows).any(|r| r.negative > 0);
+    let margin = found.as_ref().ok().and_then(|t| {
+        let governing = governing(&scene, t, &mut work);
+        if governing.is_none() && !lost {
+            doubts.push("A ripple is lost before the fold, but its threshold was not bracketed.".into());
+        }
+        governing.map(|(n, at)| build_margin(subject, &scene, t, n, at, detail, &mut work))
+    });
+    same_branch(inverted.as_ref(), sides.as_ref(), &mut doubts);
+    let z_rim = part.meridian.at(part.meridian.length()).z;
+    let energy_unit = part.material.youngs * scene.radius.powi(3) * scene.own;
+    let described = inverted.as_ref().map(|inv| {
+        // The saddle was met on the branch's mesh; the report's is on the finer one.
+        let fine = saddle.as_ref().zip(sides.as_ref()).and_then(|(s, b)| {
+            let x = b.model.transfer(s, &inv.model);
+            follow::shift_to(&inv.model, &x, scene.own, scene.own, 12, &mut work)
+        });
+        let fine = fine.filter(|s| s.2 == 1 && s.1 > inv.state.energy);
+        state::describe(&scene, inv, z_rim, fine.as_ref().map(|s| (s.0.as_slice(), s.1 * energy_unit)))
+    });
+    let limits = limits(&summary, described.as_ref().map(|d| d.strains.largest_surface), margin.as_ref());
+    let evidence = evidence(&scene, found.as_ref().ok(), inverted.as_ref(), limits, work);
+    judge_evidence(&evidence, margin.as_ref(), &mut doubts);
+    let verdict = if !doubts.is_empty() {
+        Verdict::Undecided
+    } else if described.is_some() && !lost {
+        Verdict::Stays
+    } else {
+        Verdict::Returns
+    };
+    let mut report = VerdictReport {
+        schema_version: SCHEMA_VERSION,
+        title: subject.title().to_owned(),
+        verdict,
+        explanation: Vec::new(),
+        doubts,
+        warnings: Vec::new(),
+        part: summary,
+        margin,
+        inverted: described,
+        ripple_bound: rows.as_ref().map(|r| r.bound.clone()),
+        ripples: rows.map(|r| r.rows).unwrap_or_default(),
+        eversion: turned,
+        branch,
+        evidence,
+    };
+    explain::warnings(&mut report);
+    explain::words(&mut report);
+    report
+}
+
+/// Pushes a part inside out that showed no inverted equilibrium; `None` when it has no rise to turn.
+fn turn_over(scene: &Scene, work: &mut Work) -> Option<(Eversion, Option<state::Start>)> {
+    let m = &scene.part.meridian;
+    if !scene.radius.is_finite() || m.at(m.length()).z - m.at(0.0).z <= 0.0 {
+        return None;
+    }
+    let coarse = scene.model(scene.own).0.bisected();
+    let (first, _) = eversion::push(scene, &scene.model_on(&coarse), scene.own, work);
+    let mesh = coarse.bisected();
+    let model = scene.model_on(&mesh);
+    let (mut report, state) = eversion::push(scene, &model, scene.own, work);
+    report.mesh_difference = Some((first.least_force_N / report.least_force_N - 1.0).abs());
+    Some((report, state.map(|s| (mesh, model, s))))
+}
+
+fn summarise(subject: &dyn Subject) -> PartSummary {
+    let part = subject.part();
+    let m = &part.meridian;
+    let length = m.length();
+    let (radius, angle) = m.arc_sphere();
+    let (rim, inner) = (m.at(length), m.at(0.0));
+    let thickness = part.wall.thickness(length);
+    let nu = part.material.poisson;
+    let steps = 120;
+    let mut meridian = SampledMeridian::default();
+    for i in 0..=steps {
+        let s = length * f64::from(i) / f64::from(steps);
+        let p = m.at(s);
+        meridian.s_m.push(s);
+        meridian.r_m.push(p.r);
+        meridian.z_m.push(p.z);
+        meridian.slope_rad.push(libm::atan2(p.sin, p.cos));
+        meridian.thickness_m.push(part.wall.thickness(s));
+    }
+    PartSummary {
+        shape: subject.shape_name().to_owned(),
+        sphere_radius_m: radius,
+        half_angle_rad: angle,
+        rim_radius_m: rim.r,
+        rise_m: rim.z,
+        arc_length_m: length,
+        hole_radius_m: if m.starts_at_pole() { 0.0 } else { inner.r },
+        thickness_m: thickness,
+        thickness_ratio: thickness / radius,
+        lambda: lambda(nu, length, radius, thickness),
+        youngs_modulus_Pa: part.material.youngs,
+        poisson_ratio: nu,
+        density_kg_per_m3: part.material.density,
+        rim: rim_name(&part.rim).to_owned(),
+        uniform_wall: part.wall.is_uniform(),
+        meridian,
+    }
+}
+
+fn rim_name(rim: &Rim) -> &'static str {
+    match rim {
+        Rim::Free => "free",
+        Rim::Table => "frictionless table",
+        Rim::Ring => "ring",
+        Rim::Hinged => "hinged",
+        Rim::Clamped => "clamped",
+        Rim::Elastic(_) => "elastic",
+    }
+}
+
+/// Factors from the model's eigenvalue ω² (units E/ρR²) to Ω² = ω²ℓ⁴ρh/D and from its root to Hz.
+fn frequency_units(part: &Part, radius: f64, density: Option<f64>) -> (f64, Option<f64>) {
+    let length = part.meridian.length();
+    let h = part.wall.thickness(length);
+    let nu = part.material.poisson;
+    let omega = (length / radius).powi(4) * 12.0 * (1.0 - nu * nu) / (h / radius).powi(2);
+    let hertz = density.map(|rho| {
+        (part.material.youngs / rho).sqrt() / radius / (2.0 * std::f64::consts::PI)
+    });
+    (omega, hertz)
+}
+
+/// Both sides of the branch on one mesh that suits the thinner end.
+struct Sides {
+    model: calotte_shell::Model,
+    stable: Option<Side>,
+    saddle: Side,
+    fold: PathPoint,
+}
+
+fn follow_sides(scene: &Scene, t: &Threshold, detail: Detail, work: &mut Work) -> Option<Sides> {
+    // A part near or beyond its threshold still gets a picture of the branch, down to half the threshold;
+    // without a picture the saddle at the part's own thickness is all that is wanted.
+    let half = 0.5 * t.fold.t;
+    let until = if detail.branch { scene.own.min(half) } else { scene.own };
+    let gap = 1.0 - scene.own / t.fold.t;
+    if !detail.branch && gap <= 0.0 {
+        return None;
+    }
+    let (_, model) = scene.model(until);
+    let relative = if gap > 0.0 { (0.1 * gap).clamp(1e-9, 1e-5) } else { 1e-5 };
+    let [stable, saddle] = neighbours(&model, t, relative, work)?;
+    let fold = stable.clone();
+    let stable = detail.branch.then(|| follow_side(&model, stable, scene.own, until, work));
+    let saddle = follow_side(&model, saddle, scene.own, until, work);
+    Some(Sides { model, stable, saddle, fold })
+}
+
+/// The branch as data, and the saddle's unknowns (on the branch's mesh) at the part's own thickness.
+fn read_branch(scene: &Scene, t: Option<&Threshold>, sides: Option<&Sides>) -> (Branch, Option<Vec<f64>>) {
+    let (Some(t), Some(s)) = (t, sides) else { return (Branch::default(), None) };
+    let point = |p: &PathPoint| {
+        let profile = s.model.profile(&p.x, 2);
+        let r = scene.radius;
+        BranchPoint {
+            thickness_m: p.t * scene.rim_thickness * r,
+            pole_height_m: (profile.inner().z - profile.rim().z).abs() * r,
+            rim_slope_rad: profile.rim().slope,
+            energy_J: p.energy * p.t * scene.part.material.youngs * r * r * r,
+            negative: p.negative,
+        }
+    };
+    let mut points = Vec::new();
+    if let Some(stable) = &s.stable {
+        points.extend(stable.points.iter().rev().map(point));
+    }
+    let fold = points.len();
+    let top = PathPoint { t: t.fold.t, ..s.fold.clone() };
+    points.push(point(&top));
+    points.extend(s.saddle.points.iter().map(point));
+    let saddle = s
+        .saddle
+        .at_target
+        .as_ref()
+        .filter(|(_, _, negative)| *negative == 1)
+        .map(|(x, _, _)| x.clone());
+    (Branch { points, fold: Some(fold) }, saddle)
+}
+
+/// The wave number that is lost first on the way to the threshold and the thickness factor at which it is.
+/// `None` when a ripple goes first but could not be bracketed.
+fn governing(scene: &Scene, t: &Threshold, work: &mut Work) -> Option<(u32, f64)> {
+    let Some(n) = ripples::first_lost(&t.fine, &t.fold.x, t.fold.t, work) else {
+        return Some((0, t.fold.t));
+    };
+    threshold::ripple_threshold(scene, t, n, work).map(|at| (n, at))
+}
+
+fn build_margin(
+    subject: &dyn Subject,
+    scene: &Scene,
+    t: &Threshold,
+    governing_n: u32,
+    at: f64,
+    detail: Detail,
+    work: &mut Work,
+) -> Margin {
+    let part = subject.part();
+    let ratio = scene.own / at;
+    let threshold_thickness = at * scene.rim_thickness * scene.radius;
+    let nu = part.material.poisson;
+    let length = part.meridian.length();
+    let here = lambda(nu, length, scene.radius, part.wall.thickness(length));
+    let there = lambda(nu, length, scene.radius, threshold_thickness);
+    let (sensitivities, spread) = margin::sensitivities(subject, scene, t, scene.own / t.fold.t);
+    let depth = if !detail.depth {
+        Err("not asked for".to_owned())
+    } else if governing_n > 0 {
+        Err("the threshold is a ripple's, and depth is searched for folds only".to_owned())
+    } else {
+        margin::depth(subject, ratio, work)
+    };
+    let (depth, depth_note) = match depth {
+        Ok(d) => (Some(d), subject.depth_rule().to_owned()),
+        Err(why) => (None, why),
+    };
+    Margin {
+        governing_n,
+        threshold_thickness_m: threshold_thickness,
+        thickness_ratio: ratio,
+        lambda_ratio: here / there,
+        threshold_lambda: there,
+        depth,
+        depth_note,
+        spread,
+        sensitivities,
+    }
+}
+
+/// The minimum found from the mirror image must be the state that the branch through the fold reaches.
+fn same_branch(inv: Option<&Inverted>, sides: Option<&Sides>, doubts: &mut Vec<String>) {
+    let (Some(inv), Some(sides)) = (inv, sides) else { return };
+    let Some(stable) = &sides.stable else { return };
+    let Some((_, energy, _)) = &stable.at_target else { return };
+    if (energy / inv.state.energy - 1.0).abs() > 1e-4 {
+        doubts.push(
+            "The inverted state found by minimising is not the one that the branch through the threshold \
+             reaches; there may be two."
+                .into(),
+        );
+    }
+}
+
+fn limits(summary: &PartSummary, strain: Option<f64>, margin: Option<&Margin>) -> Vec<Limit> {
+    let mut out = Vec::new();
+    let mut limit = |name: &str, value: f64, limit: f64, consequence: &str| {
+        out.push(Limit {
+            name: name.to_owned(),
+            value,
+            limit,
+            met: value <= limit,
+            consequence: consequence.to_owned(),
+        });
+    };
+    limit(
+        "thickness over radius, thin-shell theory",
+        summary.thickness_ratio,
+        THIN_WARNING,
+        "thin-shell theory loses accuracy: expect errors of the order of h/R",
+    );
+    limit(
+        "thickness over radius, certification",
+        summary.thickness_ratio,
+        THIN_LIMIT,
+        "a wall this thick is a solid, not a shell: no verdict is certified",
+    );
+    if let Some(m) = margin {
+        limit(
+            "threshold thickness over radius, thin-shell theory",
+            m.threshold_thickness_m / summary.sphere_radius_m,
+            THIN_WARNING,
+            "the threshold itself lies where thin-shell theory loses accuracy",
+        );
+    }
+    if let Some(s) = strain {
+        limit(
+            "largest strain, linear law",
+            s,
+            STRAIN_WARNING,
+            "the material law is linear in strain: expect errors of the order of the strain",
+        );
+    }
+    out
+}
+
+fn evidence(
+    scene: &Scene,
+    t: Option<&Threshold>,
+    inv: Option<&Inverted>,
+    limits: Vec<Limit>,
+    work: Work,
+) -> Evidence {
+    Evidence {
+        residual: match (inv, t) {
+            (Some(i), _) => Some(i.model.imbalance(&i.state.x, scene.own)),
+            (None, Some(t)) => Some(t.fine.imbalance(&t.fold.x, t.fold.t)),
+            (None, None) => None,
+        },
+        elements_coarse: inv.map_or_else(|| t.map_or(0, |t| t.coarse.elements()), |i| i.coarse_elements),
+        elements_fine: inv.map_or_else(|| t.map_or(0, |t| t.fine.elements()), |i| i.model.elements()),
+        threshold_difference: t.map(Threshold::difference),
+        energy_difference: inv.map(|i| i.energy_difference),
+        fold_bracket: t.map(Threshold::bracket),
+        fold_residual: t.map(|t| t.fine.imbalance(&t.fold.x, t.fold.t)),
+        limits,
+        work: crate::report::Work {
+            energies: work.energies,
+            assemblies: work.assemblies,
+            directionals: work.directionals,
+            factorisations: work.factorisations,
+            solves: work.solves,
+        },
+    }
+}
+
+/// Turns weak evidence into doubts.
+fn judge_evidence(e: &Evidence, margin: Option<&Margin>, doubts: &mut Vec<String>) {
+    if let Some(r) = e.residual.filter(|r| *r > 1e-6) {
+        doubts.push(format!("The forces balance only to {r:.1e} of the largest."));
+    }
+    for (what, d) in [("threshold", e.threshold_difference), ("energy", e.energy_difference)] {
+        if d.is_some_and(|d| d > MESH_LIMIT) {
+            doubts.push(format!("Two meshes disagree on the {what} by {:.1e}.", d.unwrap_or(f64::NAN)));
+        }
+    }
+    if let Some(m) = margin {
+        let doubt = 10.0 * (e.threshold_difference.unwrap_or(0.0) + e.fold_bracket.unwrap_or(0.0));
+        if (m.thickness_ratio - 1.0).abs() < doubt {
+            doubts.push("The part lies on the threshold to within the numerical accuracy.".into());
+        }
+    }
+    for l in e.limits.iter().filter(|l| !l.met && l.name.contains("certification")) {
+        doubts.push(format!("{} is {:.3}, beyond {}: {}.", capital(&l.name), l.value, l.limit, l.consequence));
+    }
+}
+
+pub(crate) fn capital(s: &str) -> String {
+    let mut c = s.chars();
+    c.next().map(|f| f.to_uppercase().collect::<String>() + c.as_str()).unwrap_or_default()
+}
