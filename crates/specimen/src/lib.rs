@@ -5,16 +5,22 @@
 //! at `z = 0`, the rim above it, so the slope angle φ₀ grows from 0 at the pole and the natural
 //! curvature of a cap is `+1/R`. The inverted part is the mirror image `z → −z`.
 
+mod case;
 mod material;
 mod measured;
 mod meridian;
 mod rim;
+mod shelf;
 mod wall;
 
+pub use case::{
+    Case, File, Finding, Impossible, Input, Level, Place, json_schema, new_cap_template, place, read_case,
+};
 pub use material::Material;
 pub use measured::{FitFailure, FitReport, MeasuredMeridian, ProfilePoints};
 pub use meridian::{Meridian, MeridianPoint, SphereCap, Straight};
 pub use rim::{Rim, RimSprings};
+pub use shelf::{FromHardness, Stated, Stocked, find_on_shelf, modulus_from_hardness, shelf};
 pub use wall::Wall;
 
 /// A part ready for mechanics: every number is SI and consistent.

@@ -93,6 +93,26 @@ impl MeasuredMeridian {
         Self { step: self.step * factor, pieces, from_pole: self.from_pole, fit }
     }
 
+    /// The parallel curve at `distance` (m) along the normal, counted toward the concave side of the
+    /// bowl; the slopes at corresponding points are the same. Its report keeps the points' statistics.
+    ///
+    /// # Errors
+    /// [`FitFailure`] when no spline follows it (a distance near the radius of curvature).
+    pub fn parallel(&self, distance: f64) -> Result<Self, FitFailure> {
+        let count = 60 + 24 * self.pieces.len();
+        let at = |i: usize| {
+            let p = self.at(self.length() * i as f64 / (count - 1) as f64);
+            [p.r - distance * p.sin, p.z + distance * p.cos]
+        };
+        // Sampled without noise: a thousandth of what the points resolve is far below what matters.
+        let sd = (1e-3 * self.fit.rms_m).max(1e-9 * self.length());
+        let sampled =
+            ProfilePoints { points: (0..count).map(at).collect(), position_sd: sd, hole: !self.from_pole };
+        let mut curve = Self::fit(&sampled)?;
+        curve.fit = FitReport { intervals: curve.fit.intervals, ..self.fit };
+        Ok(curve)
+    }
+
     /// Centre height, radius and half-angle of the sphere through both ends (the pole when there is no
     /// hole), centred on the axis.
     pub fn end_sphere(&self) -> (f64, f64, f64) {

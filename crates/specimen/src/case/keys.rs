@@ -1,0 +1,159 @@
+//! Every key of a case file: one table, from which the reader, the schema and the messages follow.
+
+use std::f64::consts::PI;
+
+use calotte_quantity::Dimension;
+
+/// What a key takes.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) enum Takes {
+    Text,
+    Flag,
+    Choice(&'static [&'static str]),
+    Number(Dimension),
+    /// A list of numbers, or (for `wall.thickness`) one number.
+    Numbers(Dimension),
+}
+
+/// Which values of a number are possible.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) enum Range {
+    Any,
+    Positive,
+    NotNegative,
+    HalfAngle,
+    Poisson,
+}
+
+impl Range {
+    pub(super) fn words(self) -> &'static str {
+        match self {
+            Self::Any => "finite",
+            Self::Positive => "greater than 0",
+            Self::NotNegative => "0 or greater",
+            Self::HalfAngle => "greater than 0 and less than 180 deg",
+            Self::Poisson => "greater than −1 and at most 0.5",
+        }
+    }
+
+    pub(super) fn allows(self, x: f64) -> bool {
+        x.is_finite()
+            && match self {
+                Self::Any => true,
+                Self::Positive => x > 0.0,
+                Self::NotNegative => x >= 0.0,
+                Self::HalfAngle => x > 0.0 && x < PI,
+                Self::Poisson => x > -1.0 && x <= 0.5,
+            }
+    }
+}
+
+/// One key.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) struct Key {
+    /// Table it belongs to; empty for the top.
+    pub(super) table: &'static str,
+    pub(super) name: &'static str,
+    pub(super) takes: Takes,
+    pub(super) range: Range,
+    /// SI values outside this are probably a slip of the unit.
+    pub(super) usual: (f64, f64),
+    /// The `kind` of its table it goes with; empty for all.
+    pub(super) kind: &'static str,
+    pub(super) says: &'static str,
+    pub(super) example: &'static str,
+}
+
+pub(super) const TABLES: [(&str, &str); 4] = [
+    ("shape", "Natural (stress-free) shape."),
+    ("wall", "Wall thickness."),
+    ("material", "Elastic constants and density."),
+    ("rim", "How the outer edge is held."),
+];
+pub(super) const SHAPES: &[&str] = &["cap", "meridian"];
+pub(super) const SURFACES: &[&str] = &["mid", "inner", "outer"];
+pub(super) const RIMS: &[&str] = &["free", "table", "ring", "hinged", "clamped", "elastic"];
+
+const fn text(table: &'static str, name: &'static str, says: &'static str, example: &'static str) -> Key {
+    let usual = (f64::NEG_INFINITY, f64::INFINITY);
+    Key { table, name, takes: Takes::Text, range: Range::Any, usual, kind: "", says, example }
+}
+
+const fn number(
+    table: &'static str,
+    name: &'static str,
+    dimension: Dimension,
+    range: Range,
+    usual: (f64, f64),
+    says: &'static str,
+    example: &'static str,
+) -> Key {
+    Key { table, name, takes: Takes::Number(dimension), range, usual, kind: "", says, example }
+}
+
+impl Key {
+    const fn with(mut self, takes: Takes) -> Self {
+        self.takes = takes;
+        self
+    }
+
+    const fn of_kind(mut self, kind: &'static str) -> Self {
+        self.kind = kind;
+        self
+    }
+
+    /// `table.name`.
+    pub(super) fn path(&self) -> String {
+        if self.table.is_empty() { self.name.to_owned() } else { format!("{}.{}", self.table, self.name) }
+    }
+}
+
+use Dimension::{Angle, Density, Length, Number, Pressure, RimStiffness, TurningStiffness};
+use Range::{NotNegative, Poisson, Positive};
+
+/// A micrometre to ten metres.
+const SIZE: (f64, f64) = (1e-6, 10.0);
+const THIN: (f64, f64) = (1e-8, 1.0);
+const ALL: (f64, f64) = (f64::NEG_INFINITY, f64::INFINITY);
+
+pub(super) const KEYS: &[Key] = &[
+    text("", "title", "What the part is called in reports.", "Rubber cap no. 3"),
+    text("shape", "kind", "`cap`: part of a sphere, from two of its sizes. `meridian`: a measured profile.", "cap")
+        .with(Takes::Choice(SHAPES)),
+    text("shape", "surface", "Surface that the sizes or the profile refer to: `mid` (default), `inner` (concave side, nearer to the centre of the sphere) or `outer`.", "mid")
+        .with(Takes::Choice(SURFACES)),
+    number("shape", "radius", Length, Positive, SIZE, "Radius of the sphere.", "25 mm").of_kind("cap"),
+    number("shape", "half_angle", Angle, Range::HalfAngle, (0.0087, PI), "Angle from the axis to the rim, seen from the centre of the sphere.", "50 deg ± 0.5 deg").of_kind("cap"),
+    number("shape", "rim_diameter", Length, Positive, SIZE, "Diameter of the rim circle.", "38.3 mm").of_kind("cap"),
+    number("shape", "rise", Length, Positive, SIZE, "Height from the pole to the plane of the rim.", "8.9 mm").of_kind("cap"),
+    number("shape", "arc_length", Length, Positive, SIZE, "Length along the meridian from the pole (of the complete surface) to the rim.", "21.8 mm").of_kind("cap"),
+    number("shape", "hole_diameter", Length, NotNegative, ALL, "Diameter of a hole at the pole.", "4 mm").of_kind("cap"),
+    text("shape", "file", "CSV file with columns `r` and `z`, unit in the header (`r_mm,z_mm`): points from the pole (or the hole's edge) to the rim.", "profile.csv").of_kind("meridian"),
+    number("shape", "position_sd", Length, Positive, (1e-9, 1e-2), "Standard deviation of a measured point's position, in each direction.", "0.02 mm").of_kind("meridian"),
+    text("shape", "hole", "Whether the first point is the edge of a pole hole (default: false).", "false").with(Takes::Flag).of_kind("meridian"),
+    number("shape", "scale", Number, Positive, (1e-3, 1e3), "Factor on every r and z of the profile (default: 1), to carry the tolerance of a picture's scale.", "1.000 ± 0.005").of_kind("meridian"),
+    number("wall", "thickness", Length, Positive, THIN, "Thickness, one for all; or a list, with `arc`.", "2.10 ± 0.05 mm").with(Takes::Numbers(Length)),
+    number("wall", "arc", Length, NotNegative, ALL, "Places of the listed thicknesses: distance along the mid-surface from the pole (or the hole's edge).", "[\"0 mm\", \"20 mm\"]").with(Takes::Numbers(Length)),
+    text("wall", "table", "CSV file with columns `arc` and `thickness`, unit in the header (`arc_mm,thickness_mm`).", "wall.csv"),
+    number("wall", "offset", Length, Range::Any, (-1e-2, 1e-2), "Added to every thickness of a list or table (default: 0), to carry their common tolerance.", "0 ± 0.05 mm"),
+    text("material", "name", "A material on the shelf (`silicone-30`, …), or a label when the numbers are given.", "silicone-30"),
+    number("material", "youngs_modulus", Pressure, Positive, (1e3, 1.3e12), "Young's modulus at small strain.", "1.2 MPa ± 10 %"),
+    number("material", "poisson_ratio", Number, Poisson, (0.0, 0.5), "Poisson ratio.", "0.49"),
+    number("material", "density", Density, Positive, (10.0, 25e3), "Mass density; frequencies need it.", "1080 kg/m^3"),
+    text("rim", "kind", "`free`; `table`: rests on a frictionless table; `ring`: keeps its height, slides and turns; `hinged`: turns only; `clamped`; `elastic`: on springs.", "free").with(Takes::Choice(RIMS)),
+    number("rim", "radial", RimStiffness, NotNegative, ALL, "Spring against radial displacement, per length of rim.", "0.2 N/mm/mm").of_kind("elastic"),
+    number("rim", "axial", RimStiffness, NotNegative, ALL, "Spring against axial displacement, per length of rim.", "0.2 N/mm/mm").of_kind("elastic"),
+    number("rim", "circumferential", RimStiffness, NotNegative, ALL, "Spring against circumferential displacement, per length of rim.", "0.2 N/mm/mm").of_kind("elastic"),
+    number("rim", "turning", TurningStiffness, NotNegative, ALL, "Spring against turning of the meridian's slope, per length of rim.", "3 N/rad").of_kind("elastic"),
+];
+
+/// The key `name` of `table`.
+pub(super) fn find_key(table: &str, name: &str) -> Option<&'static Key> {
+    KEYS.iter().find(|k| k.table == table && k.name == name)
+}
+
+/// The key whose `table.name` is `path`, an index such as `[3]` left aside.
+pub(super) fn key_at(path: &str) -> Option<&'static Key> {
+    let path = path.split('[').next().unwrap_or(path);
+    KEYS.iter().find(|k| k.path() == path)
+}

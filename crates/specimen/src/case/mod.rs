@@ -1,0 +1,162 @@
+//! The case file: a part described in TOML, read with every finding at once.
+
+mod build;
+mod draft;
+mod files;
+mod finding;
+mod impossible;
+mod keys;
+mod resolve;
+mod schema;
+mod sphere;
+mod table;
+
+pub use finding::{File, Finding, Level, Place, place};
+pub use impossible::Impossible;
+pub use schema::json_schema;
+
+use std::io;
+
+use calotte_quantity::{Dimension, Unit, show};
+
+use crate::{FitReport, Meridian, Part};
+use build::{Plan, Shape, check};
+
+/// A number that entered the part.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Input {
+    /// Key in the case file, `shape.half_angle`; entries of a list count from 1, `wall.thickness[2]`.
+    pub key: String,
+    /// SI value.
+    pub value: f64,
+    /// Half-width of its tolerance, SI; `None` when none is stated.
+    pub half_width: Option<f64>,
+    /// Unit as written; the usual one for values from the shelf. Empty for a pure number.
+    pub unit: String,
+    /// Whether it came from the material shelf, not from the case file.
+    pub from_shelf: bool,
+    /// What it measures.
+    pub dimension: Dimension,
+    as_unit: &'static Unit,
+}
+
+impl Input {
+    /// `value` (SI) in the unit of this input, to the digits a tolerance supports.
+    pub fn show(&self, value: f64, half_width: Option<f64>) -> String {
+        show(value, half_width, self.as_unit)
+    }
+}
+
+impl std::fmt::Display for Input {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.write_str(&self.show(self.value, self.half_width))
+    }
+}
+
+/// A whole and consistent case.
+#[derive(Clone, Debug)]
+pub struct Case {
+    /// What the part is called.
+    pub title: String,
+    part: Part,
+    plan: Plan,
+    inputs: Vec<Input>,
+    notes: Vec<String>,
+    digest: String,
+}
+
+/// Reads a case. `open` gives the bytes of a file the case names, by the name written there.
+///
+/// The case is `None` exactly when a finding is an error. Findings are sorted by place, those about the
+/// case file first.
+pub fn read_case(bytes: &[u8], open: &dyn Fn(&str) -> io::Result<Vec<u8>>) -> (Option<Case>, Vec<Finding>) {
+    resolve::case(bytes, open)
+}
+
+impl Case {
+    /// The part as described.
+    pub fn part(&self) -> &Part {
+        &self.part
+    }
+
+    /// What kind of shape it has, for reports.
+    pub fn shape_name(&self) -> &str {
+        match &self.part.meridian {
+            Meridian::Sphere(c) if c.hole_angle > 0.0 => "spherical zone with a pole hole",
+            Meridian::Sphere(_) => "cap of a sphere",
+            Meridian::Straight(_) => "straight generator",
+            Meridian::Measured(_) => "measured meridian",
+        }
+    }
+
+    /// Every number that entered, in the order of the case file's tables.
+    pub fn inputs(&self) -> &[Input] {
+        &self.inputs
+    }
+
+    /// What was decided on the way: a profile turned over, how a curve was fitted, shelf values used.
+    pub fn notes(&self) -> &[String] {
+        &self.notes
+    }
+
+    /// How the measured meridian fits its points; `None` for a cap.
+    pub fn fit(&self) -> Option<&FitReport> {
+        match &self.plan.shape {
+            Shape::Measured { curve, .. } => Some(curve.report()),
+            Shape::Cap { .. } => None,
+        }
+    }
+
+    /// The part with one input changed to `value` (SI) and everything else as given.
+    ///
+    /// # Errors
+    /// [`Impossible`] when no part has these numbers, or there is no such input.
+    pub fn part_with(&self, input: usize, value: f64) -> Result<Part, Impossible> {
+        let count = self.inputs.len();
+        let known = self.inputs.get(input).ok_or(Impossible::NoSuchInput { input, count })?;
+        check(&known.key, value)?;
+        let mut values: Vec<f64> = self.inputs.iter().map(|i| i.value).collect();
+        values[input] = value;
+        self.plan.part(&values, None)
+    }
+
+    /// How deep the part is: for a cap the half-angle of the mid-surface, rad; for a measured meridian
+    /// the factor on its heights, 1.
+    pub fn depth(&self) -> f64 {
+        match &self.part.meridian {
+            Meridian::Sphere(c) => c.half_angle,
+            Meridian::Straight(_) | Meridian::Measured(_) => 1.0,
+        }
+    }
+
+    /// The part at another depth (see [`Case::depth`]). A cap keeps its mid-surface radius and hole; a
+    /// measured meridian is fitted to its points with every height multiplied. A thickness table is
+    /// kept by distance from the rim: beyond its inner end the first thickness goes on, and what
+    /// would lie past the pole is cut off.
+    ///
+    /// # Errors
+    /// [`Impossible`] when no part is that deep.
+    pub fn part_with_depth(&self, depth: f64) -> Result<Part, Impossible> {
+        if depth == self.depth() {
+            return Ok(self.part.clone());
+        }
+        let values: Vec<f64> = self.inputs.iter().map(|i| i.value).collect();
+        self.plan.part(&values, Some(depth))
+    }
+
+    /// Sixteen hexadecimal digits that change with any byte of the case file or of a file it names
+    /// (FNV-1a, 64 bits; a fingerprint, no protection against forgery).
+    pub fn digest(&self) -> String {
+        self.digest.clone()
+    }
+}
+
+/// A commented case to start from; its numbers are invented for demonstration.
+pub fn new_cap_template() -> &'static str {
+    include_str!("template.toml")
+}
+
+#[cfg(test)]
+mod tests;
+#[cfg(test)]
+mod tests_findings;

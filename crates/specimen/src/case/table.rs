@@ -1,0 +1,210 @@
+//! Columns of numbers from a CSV file.
+//!
+//! First line: names with their unit, `r_mm,z_mm`; then numbers. Fields are separated by comma, semicolon
+//! or tab, whichever the first line uses; blank lines and lines that start with `#` do not count.
+
+use std::ops::Range;
+
+use calotte_quantity::{Dimension, Quantity, find_unit, nearest, units};
+
+use super::finding::{File, Finding, Level};
+
+const LARGEST: usize = 16 << 20;
+const MOST_FINDINGS: usize = 20;
+
+/// Columns in the order wanted, SI, and the place of every row.
+pub(super) struct Columns {
+    pub(super) values: Vec<Vec<f64>>,
+    pub(super) rows: Vec<Range<usize>>,
+}
+
+/// A field with its place in the file.
+struct Field<'t> {
+    text: &'t str,
+    span: Range<usize>,
+}
+
+/// Reads the wanted length columns of a file; `None` when any finding is an error.
+pub(super) fn read_columns(
+    name: &str,
+    bytes: &[u8],
+    wanted: &[&'static str],
+) -> (Option<Columns>, Vec<Finding>) {
+    let file = || File::Other(name.to_owned());
+    let mut found = Vec::new();
+    let example = wanted.iter().map(|w| format!("{w}_mm")).collect::<Vec<_>>().join(",");
+    if bytes.len() > LARGEST {
+        found
+            .push(Finding::error(file(), 0..0, "the file is larger than 16 MiB").hint("thin the points out"));
+        return (None, found);
+    }
+    let text = match std::str::from_utf8(bytes) {
+        Ok(text) => text,
+        Err(e) => {
+            let at = e.valid_up_to();
+            found.push(
+                Finding::error(file(), at..at + 1, "the file is not UTF-8 text")
+                    .hint("save it as CSV in UTF-8"),
+            );
+            return (None, found);
+        }
+    };
+    let mut lines = lines(text);
+    let Some(head) = lines.next() else {
+        found.push(
+            Finding::error(file(), 0..0, "the file has no lines").hint(format!("start with `{example}`")),
+        );
+        return (None, found);
+    };
+    let separator = [',', ';', '\t'].into_iter().max_by_key(|s| (head.text.matches(*s).count(), *s == ','));
+    let separator = separator.unwrap_or(',');
+    let columns = header(&fields(&head, separator), wanted, &example, &file, &mut found);
+    let Some(columns) = columns else { return (None, found) };
+
+    let mut out = Columns { values: vec![Vec::new(); wanted.len()], rows: Vec::new() };
+    for line in lines {
+        if found.len() >= MOST_FINDINGS {
+            found.push(Finding::error(file(), line.span, "too many faults; reading stopped here"));
+            break;
+        }
+        let row = fields(&line, separator);
+        for (c, (index, unit)) in columns.iter().enumerate() {
+            match row.get(*index) {
+                Some(field) => match cell(field, unit) {
+                    Ok(value) => out.values[c].push(value),
+                    Err(finding) => {
+                        found.push(Finding { file: file(), ..finding });
+                        out.values[c].push(f64::NAN);
+                    }
+                },
+                None => {
+                    let says = format!("{} fields; column `{}` is the {}th", row.len(), wanted[c], index + 1);
+                    found.push(Finding::error(file(), line.span.clone(), says));
+                    out.values[c].push(f64::NAN);
+                }
+            }
+        }
+        out.rows.push(line.span);
+    }
+    if out.rows.is_empty() && found.iter().all(|f| f.level != Level::Error) {
+        found.push(Finding::error(file(), head.span, "no rows follow the first line"));
+    }
+    let broken = found.iter().any(|f| f.level == Level::Error);
+    ((!broken).then_some(out), found)
+}
+
+/// Index and unit of each wanted column.
+fn header(
+    head: &[Field<'_>],
+    wanted: &[&'static str],
+    example: &str,
+    file: &dyn Fn() -> File,
+    found: &mut Vec<Finding>,
+) -> Option<Vec<(usize, String)>> {
+    let whole = head.first().map_or(0, |f| f.span.start)..head.last().map_or(0, |f| f.span.end);
+    if head.iter().all(|f| f.text.parse::<f64>().is_ok()) {
+        let says = "the first line must name the columns and their units";
+        found.push(Finding::error(file(), whole, says).hint(format!("put `{example}` before the numbers")));
+        return None;
+    }
+    let mut columns = vec![None; wanted.len()];
+    let mut bad = false;
+    for (i, field) in head.iter().enumerate() {
+        let (stem, unit) = name_and_unit(field.text);
+        let Some(c) = wanted.iter().position(|w| *w == stem) else {
+            let finding =
+                Finding::warning(file(), field.span.clone(), format!("column `{}` is not used", field.text));
+            found.push(match nearest(&stem, wanted.iter().copied()) {
+                Some(near) => finding.hint(format!("did you mean `{near}_mm`?")),
+                None => finding,
+            });
+            continue;
+        };
+        if columns[c].is_some() {
+            found.push(Finding::error(file(), field.span.clone(), format!("a second column `{stem}`")));
+            bad = true;
+        }
+        if find_unit(&unit, Dimension::Length).is_none() {
+            let says = match unit.as_str() {
+                "" => format!("column `{}` does not name its unit", field.text),
+                unit => format!("unknown unit `{unit}`"),
+            };
+            let known = units(Dimension::Length).map(|u| u.symbol).collect::<Vec<_>>().join(", ");
+            let hint = format!("write `{stem}_mm`; known units: {known}");
+            found.push(Finding::error(file(), field.span.clone(), says).hint(hint));
+            bad = true;
+        }
+        columns[c] = Some((i, unit));
+    }
+    for (c, name) in wanted.iter().enumerate() {
+        if columns[c].is_none() {
+            let says = format!("no column `{name}`");
+            found.push(
+                Finding::error(file(), whole.clone(), says)
+                    .hint(format!("the first line should be `{example}`")),
+            );
+            bad = true;
+        }
+    }
+    if bad { None } else { columns.into_iter().collect() }
+}
+
+/// `r_mm`, `r (mm)` and `r [mm]` as stem and unit.
+fn name_and_unit(text: &str) -> (String, String) {
+    let end = text.find(['_', '(', '[', ' ']).unwrap_or(text.len());
+    let unit =
+        text[end..].trim_matches(|c: char| matches!(c, '_' | '(' | ')' | '[' | ']') || c.is_whitespace());
+    (text[..end].to_lowercase(), unit.to_owned())
+}
+
+fn cell(field: &Field<'_>, unit: &str) -> Result<f64, Finding> {
+    let bad = |says: String| Finding::error(File::Case, field.span.clone(), says);
+    if field.text.is_empty() {
+        return Err(bad("an empty field where a number is wanted".to_owned()));
+    }
+    if !field.text.chars().all(|c| c.is_ascii_digit() || matches!(c, '.' | '+' | '-' | '−' | 'e' | 'E' | ','))
+    {
+        let odd = field.text.parse::<f64>().is_ok();
+        let says = if odd {
+            "the number must be finite".to_owned()
+        } else {
+            format!("`{}` is not a number", field.text)
+        };
+        return Err(bad(says).hint("the unit belongs in the first line, the tolerance in the case file"));
+    }
+    Quantity::parse(&format!("{} {unit}", field.text), Dimension::Length).map(|q| q.value).map_err(|e| {
+        let finding = bad(e.to_string());
+        match e.hint() {
+            Some(hint) => finding.hint(hint.replace(&format!(" {unit}"), "")),
+            None => finding,
+        }
+    })
+}
+
+/// Lines that count, with their places.
+fn lines(text: &str) -> impl Iterator<Item = Field<'_>> {
+    let mut at = 0;
+    text.split_inclusive('\n').filter_map(move |line| {
+        let start = at;
+        at += line.len();
+        let body = line.trim_end_matches(['\n', '\r']);
+        let body_start = if start == 0 && body.starts_with('\u{feff}') { '\u{feff}'.len_utf8() } else { 0 };
+        let body = &body[body_start..];
+        let counts = !body.trim().is_empty() && !body.trim_start().starts_with('#');
+        counts.then(|| Field { text: body, span: start + body_start..start + body_start + body.len() })
+    })
+}
+
+fn fields<'t>(line: &Field<'t>, separator: char) -> Vec<Field<'t>> {
+    let mut at = line.span.start;
+    let mut out = Vec::new();
+    for part in line.text.split(separator) {
+        let inner = part.trim();
+        let lead = part.len() - part.trim_start().len();
+        let quoted = inner.len() >= 2 && inner.starts_with('"') && inner.ends_with('"');
+        let (inner, lead) = if quoted { (&inner[1..inner.len() - 1], lead + 1) } else { (inner, lead) };
+        out.push(Field { text: inner, span: at + lead..at + lead + inner.len() });
+        at += part.len() + separator.len_utf8();
+    }
+    out
+}
