@@ -62,6 +62,8 @@ fn angles_and_moduli() {
     assert_eq!(read("49 %", Number).value, 0.49);
     assert_eq!(read("0.2 N/mm/mm", RimStiffness).value, 2e5);
     assert_eq!(read("3 N·m/rad/m", TurningStiffness).value, 3.0);
+    assert_eq!(read("3 N m / rad / m", TurningStiffness).value, 3.0);
+    assert!(matches!(refuse("25 m m", Length).fault, Fault::UnknownUnit { .. }));
 }
 
 #[test]

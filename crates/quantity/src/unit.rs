@@ -120,12 +120,20 @@ pub(crate) fn spellings(dimension: Dimension) -> impl Iterator<Item = &'static s
     units(dimension).flat_map(|u| std::iter::once(u.symbol).chain(u.also.iter().copied()))
 }
 
-/// The spelling used in the table: no blanks, ASCII where there is a choice.
+/// The spelling used in the table: ASCII where there is a choice, a blank between letters a product.
 pub(crate) fn plain(text: &str) -> String {
     let mut out = String::with_capacity(text.len());
-    for c in text.chars() {
+    let mut blank = false;
+    for c in text.trim().chars() {
+        if c.is_whitespace() {
+            blank = true;
+            continue;
+        }
+        // `N m` is a product, `m m` no millimetre.
+        if std::mem::take(&mut blank) && c.is_alphanumeric() && out.ends_with(char::is_alphanumeric) {
+            out.push('*');
+        }
         match c {
-            c if c.is_whitespace() => {}
             'µ' | 'μ' => out.push('u'),
             '²' => out.push_str("^2"),
             '³' => out.push_str("^3"),

@@ -10,6 +10,7 @@ mod resolve;
 mod schema;
 mod sphere;
 mod table;
+mod walls;
 
 pub use finding::{File, Finding, Level, Place, place};
 pub use impossible::Impossible;

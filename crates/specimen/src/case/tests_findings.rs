@@ -2,6 +2,8 @@
 
 use std::io;
 
+use proptest::prelude::*;
+
 use super::tests::{CAP, PROFILE, nothing, profile};
 use super::*;
 
@@ -172,7 +174,7 @@ fn thickness_lists() {
         cap_with("thickness = \"2.10 ± 0.05 mm\"", &format!("arc = {arc}\nthickness = {h}"))
     };
     let h = "[\"2 mm\", \"1.5 mm\", \"1 mm\"]";
-    one(&list("[\"0 mm\", \"12 mm\", \"10 mm\"]", h), "7:25 10 mm →", &["must increase"]);
+    one(&list("[\"0 mm\", \"12 mm\", \"10 mm\"]", h), "7:26 10 mm →", &["must increase"]);
     one(&list("[\"0 mm\", \"12 mm\"]", h), "7:7 ", &["2 places for 3 thicknesses"]);
     one(
         &list("[\"0 mm\", \"12 mm\", \"16 mm\"]", h),
@@ -278,7 +280,7 @@ fn everything_at_once_in_order() {
         .replace("free", "fre");
     let all = lines(text.as_bytes(), &nothing);
     let starts: Vec<&str> = all.iter().map(|l| l.split(' ').next().unwrap()).collect();
-    assert_eq!(starts, ["7:14", "10:17", "13:9"], "{all:#?}");
+    assert_eq!(starts, ["4:14", "7:14", "10:17", "13:9"], "{all:#?}");
 }
 
 #[track_caller]
@@ -385,4 +387,25 @@ fn columns_count_characters() {
     assert_eq!(place(text, text.len() - 1), Place { line: 1, column: 10 });
     assert_eq!(place(b"a\r\nb", 3), Place { line: 2, column: 1 });
     assert_eq!(place(b"", 5), Place { line: 1, column: 1 });
+}
+
+proptest! {
+    /// Whatever is cut out of a case, put into it or repeated: findings that lie inside the file, and a
+    /// case exactly when none is an error (`lines` checks both).
+    #[test]
+    fn any_damage_is_survived(from in 0..400usize, count in 0..12usize, put in "[\\PC\n\"=\\[\\]{}0-9.±%-]{0,6}", which in 0..3usize) {
+        let text = [CAP, PROFILE, new_cap_template()][which].as_bytes();
+        let (from, to) = (from.min(text.len()), (from + count).min(text.len()));
+        let damaged = [&text[..from], put.as_bytes(), &text[to.max(from)..]].concat();
+        let files = |name: &str| if name == "profile.csv" { Ok(profile(1.0).into_bytes()) } else { nothing(name) };
+        lines(&damaged, &files);
+    }
+
+    #[test]
+    fn any_damage_to_a_profile_is_survived(from in 0..600usize, count in 0..40usize, put in "[\\PC\n,;0-9.e-]{0,6}") {
+        let text = profile(1.0).into_bytes();
+        let (from, to) = (from.min(text.len()), (from + count).min(text.len()));
+        let damaged = [&text[..from], put.as_bytes(), &text[to..]].concat();
+        lines(PROFILE.as_bytes(), &|_: &str| Ok(damaged.clone()));
+    }
 }

@@ -21,7 +21,7 @@ const MANY: [usize; 16] = [1, 2, 3, 4, 5, 6, 8, 10, 12, 16, 20, 24, 32, 40, 48, 
 pub(super) fn choose(given: &ProfilePoints) -> Result<MeasuredMeridian, FitFailure> {
     let mut work = Work::start(given)?;
     let mut best: Option<(f64, Work)> = None;
-    let mut worse = 0;
+    let (mut worse, mut reached) = (0, f64::INFINITY);
     for n in MANY {
         if n > 1 {
             work = work.refined(n);
@@ -30,6 +30,7 @@ pub(super) fn choose(given: &ProfilePoints) -> Result<MeasuredMeridian, FitFailu
             break;
         }
         let settled = work.settle();
+        reached = work.rms() * work.unit;
         let score = work.chi2 + work.unknowns() as f64 * libm::log(work.residuals() as f64);
         if settled && best.as_ref().is_none_or(|b| score < b.0) {
             best = Some((score, work.clone()));
@@ -40,7 +41,7 @@ pub(super) fn choose(given: &ProfilePoints) -> Result<MeasuredMeridian, FitFailu
     }
     match best {
         Some((_, work)) => Ok(work.finish()),
-        None => Err(FitFailure::NotConverged { rms_m: work.rms() * work.unit }),
+        None => Err(FitFailure::NotConverged { rms_m: reached }),
     }
 }
 
