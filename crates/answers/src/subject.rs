@@ -1,6 +1,6 @@
 //! What a question is asked about: a part, and how it changes with the numbers that describe it.
 
-use calotte_specimen::Part;
+use calotte_specimen::{Case, Input, Meridian, Part};
 
 /// One number that entered the part.
 #[derive(Clone, Debug, PartialEq)]
@@ -39,7 +39,7 @@ impl Subject for Part {
     }
     fn shape_name(&self) -> &str {
         match self.meridian {
-            calotte_specimen::Meridian::Sphere(_) => "cap of a sphere",
+            Meridian::Sphere(_) => "cap of a sphere",
             _ => "shell of revolution",
         }
     }
@@ -56,15 +56,46 @@ impl Subject for Part {
         self.meridian.arc_sphere().1
     }
     fn with_depth(&self, depth: f64) -> Option<Part> {
-        let calotte_specimen::Meridian::Sphere(cap) = self.meridian else { return None };
+        let Meridian::Sphere(cap) = self.meridian else { return None };
         if depth >= std::f64::consts::PI || depth <= cap.hole_angle {
             return None;
         }
         let meridian =
-            calotte_specimen::Meridian::Sphere(calotte_specimen::SphereCap { half_angle: depth, ..cap });
+            Meridian::Sphere(calotte_specimen::SphereCap { half_angle: depth, ..cap });
         Some(Part { meridian, ..self.clone() })
     }
     fn depth_rule(&self) -> &str {
         "sphere radius, hole and wall kept, half-angle changed"
+    }
+}
+
+impl Subject for Case {
+    fn title(&self) -> &str {
+        &self.title
+    }
+    fn shape_name(&self) -> &str {
+        Case::shape_name(self)
+    }
+    fn part(&self) -> &Part {
+        Case::part(self)
+    }
+    fn givens(&self) -> Vec<Given> {
+        let given = |i: &Input| Given { key: i.key.clone(), value: i.value, half_width: i.half_width };
+        self.inputs().iter().map(given).collect()
+    }
+    fn with_given(&self, i: usize, value: f64) -> Option<Part> {
+        self.part_with(i, value).ok()
+    }
+    fn depth(&self) -> f64 {
+        Case::depth(self)
+    }
+    fn with_depth(&self, depth: f64) -> Option<Part> {
+        self.part_with_depth(depth).ok()
+    }
+    fn depth_rule(&self) -> &str {
+        match Case::part(self).meridian {
+            Meridian::Measured(_) => "every height of the measured profile multiplied alike, wall kept",
+            _ => "mid-surface radius, hole and wall kept, half-angle changed",
+        }
     }
 }

@@ -1,2 +1,80 @@
-//! The binary `calotte`.
-fn main() {}
+//! `calotte`: predicts whether a snapping part stays inverted, why, and by what margin.
+
+mod answer;
+mod files;
+mod findings;
+mod paint;
+mod provenance;
+
+use std::path::PathBuf;
+use std::process::ExitCode;
+
+use clap::{Parser, Subcommand};
+
+/// Predicts whether a snapping part, turned inside out, stays or returns, why, and by what margin.
+///
+/// Exit codes: 0 answered, 1 undecided, 2 bad input, 3 internal failure.
+#[derive(Parser)]
+#[command(name = "calotte", version, arg_required_else_help = true)]
+struct Arguments {
+    #[command(subcommand)]
+    command: Command,
+}
+
+#[derive(Subcommand)]
+enum Command {
+    /// Turned inside out, does this part stay, and by what margin?
+    Verdict {
+        /// Case file (TOML).
+        case: PathBuf,
+        /// Print the whole answer as JSON (SI units in the key names) instead of words.
+        #[arg(long)]
+        json: bool,
+        /// Write figures (SVG and PNG) and the answer as JSON into this folder.
+        #[arg(long, value_name = "DIR")]
+        out: Option<PathBuf>,
+    },
+    /// Write a commented case file to start from.
+    New {
+        /// What kind of part.
+        #[arg(value_enum)]
+        kind: Kind,
+        /// Where to write it; must not exist yet.
+        #[arg(default_value = "case.toml")]
+        path: PathBuf,
+    },
+    /// List the shelf of generic materials, each value with its source and spread.
+    Shelf,
+    /// Print the JSON schema of case files, for editors.
+    Schema,
+}
+
+#[derive(Clone, Copy, clap::ValueEnum)]
+enum Kind {
+    /// A cap of a sphere.
+    Cap,
+}
+
+/// How a run ended, as an exit code.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum End {
+    Answered,
+    Undecided,
+    BadInput,
+    Failure,
+}
+
+fn main() -> ExitCode {
+    let end = match Arguments::parse().command {
+        Command::Verdict { case, json, out } => answer::verdict(&case, json, out.as_deref()),
+        Command::New { kind: Kind::Cap, path } => files::new_case(&path),
+        Command::Shelf => paint::shelf(),
+        Command::Schema => paint::line(&calotte_specimen::json_schema()),
+    };
+    ExitCode::from(match end {
+        End::Answered => 0,
+        End::Undecided => 1,
+        End::BadInput => 2,
+        End::Failure => 3,
+    })
+}

@@ -242,6 +242,22 @@ impl<'a> Harmonics<'a> {
         Supported { k, turns, held, vectors, pins }
     }
 
+    /// Exact number of eigenvalues ω² below `sigma`, rigid motions (zeros) included when `sigma > 0`; `None`
+    /// when the factorisation breaks down.
+    pub fn count_below(&self, n: u32, sigma: f64, work: &mut Work) -> Option<usize> {
+        let mut s = self.supported(n);
+        let mut m = self.mass.clone();
+        for c in &s.turns {
+            m.congruence(c.i, c.j, c.t);
+        }
+        for &j in &s.held {
+            m.pin(j, 0.0);
+        }
+        s.k.add_scaled(-sigma, &m);
+        work.factorisations += 1;
+        s.k.factor().ok().map(|f| f.negative)
+    }
+
     /// Exact number of negative eigenvalues for wave number `n`, rigid motions left out; `None` when the
     /// factorisation breaks down.
     pub fn negative(&self, n: u32, work: &mut Work) -> Option<usize> {

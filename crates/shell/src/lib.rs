@@ -17,6 +17,8 @@ mod mesh;
 mod model;
 mod shape;
 mod start;
+#[cfg(test)]
+mod tests;
 
 pub use harmonic::Harmonics;
 pub use mesh::{Grading, Mesh};

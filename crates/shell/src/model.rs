@@ -27,6 +27,8 @@ pub(crate) struct Point {
     pub(crate) wb: f64,
     /// 2π r₀ w h.
     pub(crate) mass: f64,
+    /// π w: weight of the volume r² z′.
+    pub(crate) wv: f64,
 }
 
 /// Rim springs in the model's units (energies over E R³), at natural rim radius.
@@ -75,6 +77,7 @@ pub struct Model {
     clamp: Option<(f64, f64)>,
     unknowns: usize,
     metric: Vec<f64>,
+    pressure: f64,
 }
 
 impl Model {
@@ -118,6 +121,7 @@ impl Model {
                     wm: area * h / (1.0 - nu * nu),
                     wb: area * h * h * h / (12.0 * (1.0 - nu * nu)),
                     mass: area * h,
+                    wv: 0.5 * TWO_PI * w * size(e),
                 });
             }
         }
@@ -178,6 +182,7 @@ impl Model {
             clamp,
             unknowns: unknowns as usize,
             metric: Vec::new(),
+            pressure: 0.0,
         };
         model.metric = model.build_metric();
         model
@@ -192,6 +197,13 @@ impl Model {
         let ratio = length / self.radius / last;
         let scale = self.scale.iter().map(|l| l * ratio).collect();
         Self::build(part, self.radius, nodes, Some(scale))
+    }
+
+    /// The model under a uniform follower pressure from inside the bowl, in units of E: its potential is
+    /// `−p V` with `V = π∫r² z′ ds` the volume between the meridian and the axis.
+    pub fn with_pressure(mut self, pressure: f64) -> Self {
+        self.pressure = pressure;
+        self
     }
 
     /// Root-mean-square displacement and rotation, lumped on the unknowns.
@@ -252,6 +264,18 @@ impl Model {
         let mut q = self.expand(v, &vec![0.0; self.held.len()]);
         self.turn_out(&mut q);
         q
+    }
+
+    /// Nodal values of a direction, for tests.
+    #[cfg(test)]
+    pub(crate) fn direction(&self, v: &[f64]) -> Vec<f64> {
+        self.nodal_direction(v)
+    }
+
+    /// A gradient on all nodal unknowns, zero where held, for tests.
+    #[cfg(test)]
+    pub(crate) fn scattered(&self, g: &[f64]) -> Vec<f64> {
+        self.expand(g, &vec![0.0; self.held.len()])
     }
 
     /// From (along, across) to (r′, z′) at a clamped rim.
@@ -431,7 +455,7 @@ impl Potential for Model {
                 return f64::INFINITY;
             }
             let s = slopes(&y, &p.nat);
-            sum += p.wm * s.stretch + t * t * p.wb * s.bend;
+            sum += p.wm * s.stretch + t * t * p.wb * s.bend - self.pressure / t * p.wv * y[0] * y[0] * y[3];
         }
         sum + self.springs.map_or(0.0, |s| rim_energy(&s, &q[q.len() - DOF..], self.rim_scale()) / t)
     }
@@ -451,7 +475,16 @@ impl Potential for Model {
                 if y[0] <= 0.0 {
                     return f64::INFINITY;
                 }
-                let (energy, f, h) = curvature(&y, &p.nat, p.wm, t * t * p.wb);
+                let (mut energy, mut f, mut h) = curvature(&y, &p.nat, p.wm, t * t * p.wb);
+                if self.pressure != 0.0 {
+                    let c = self.pressure / t * p.wv;
+                    energy -= c * y[0] * y[0] * y[3];
+                    f[0] -= 2.0 * c * y[0] * y[3];
+                    f[3] -= c * y[0] * y[0];
+                    h[0][0] -= 2.0 * c * y[3];
+                    h[0][3] -= 2.0 * c * y[0];
+                    h[3][0] = h[0][3];
+                }
                 sum += energy;
                 let [n0, n1, n2] = &p.n;
                 for j in 0..6 {
@@ -509,7 +542,13 @@ impl Potential for Model {
         for (g, p) in self.points.iter().enumerate() {
             let s = slopes(&self.local(&q, g), &p.nat);
             let w = 2.0 * t * p.wb;
-            let f = [0.0, w * s.gb[0], w * s.gb[1], w * s.gb[2], w * s.gb[3]];
+            let mut f = [0.0, w * s.gb[0], w * s.gb[1], w * s.gb[2], w * s.gb[3]];
+            if self.pressure != 0.0 {
+                let y = self.local(&q, g);
+                let c = self.pressure / (t * t) * p.wv;
+                f[0] += 2.0 * c * y[0] * y[3];
+                f[3] += c * y[0] * y[0];
+            }
             add_force(&mut full[DOF * (g / GAUSS)..], &p.n, &f);
         }
         if let Some(s) = self.springs {
@@ -537,14 +576,19 @@ impl Potential for Model {
             let base = DOF * (g / GAUSS);
             let w = 2.0 * t * p.wb;
             let b = &s.gb;
-            add_force(&mut slope[base..], &p.n, &[0.0, w * b[0].v, w * b[1].v, w * b[2].v, w * b[3].v]);
-            add_force(&mut slope_v[base..], &p.n, &[0.0, w * b[0].d1, w * b[1].d1, w * b[2].d1, w * b[3].d1]);
+            let volume = 2.0 * self.pressure * p.wv;
+            let (vr, vz) = (jets[0] * jets[3] * volume, jets[0] * jets[0] * (0.5 * volume));
+            let (ir, iz) = (vr * (1.0 / (t * t)), vz * (1.0 / (t * t)));
+            let f = [ir.v, w * b[0].v, w * b[1].v, w * b[2].v + iz.v, w * b[3].v];
+            add_force(&mut slope[base..], &p.n, &f);
+            let f = [ir.d1, w * b[0].d1, w * b[1].d1, w * b[2].d1 + iz.d1, w * b[3].d1];
+            add_force(&mut slope_v[base..], &p.n, &f);
             let (m, c) = (p.wm, t * t * p.wb);
             let f = [
-                m * s.gm[0].d2,
+                m * s.gm[0].d2 - vr.d2 / t,
                 m * s.gm[1].d2 + c * b[0].d2,
                 c * b[1].d2,
-                m * s.gm[2].d2 + c * b[2].d2,
+                m * s.gm[2].d2 + c * b[2].d2 - vz.d2 / t,
                 c * b[3].d2,
             ];
             add_force(&mut third[base..], &p.n, &f);

@@ -1,0 +1,81 @@
+//! `calotte verdict`: read the case, answer, print or write.
+
+use std::cell::RefCell;
+use std::collections::BTreeMap;
+use std::fs;
+use std::path::Path;
+
+use calotte_answers::report::{Verdict, VerdictReport};
+use calotte_answers::{Detail, verdict as answer_verdict};
+use calotte_specimen::{Case, read_case};
+
+use crate::provenance::Answer;
+use crate::{End, files, findings, paint};
+
+/// Dots per CSS pixel of the PNG files: 300 dpi.
+const PNG_SCALE: f64 = 300.0 / 96.0;
+
+pub(crate) fn verdict(path: &Path, json: bool, out: Option<&Path>) -> End {
+    let Some(case) = read(path) else { return End::BadInput };
+    let report = answer_verdict(&case, Detail { branch: json || out.is_some(), depth: true });
+    if let Some(dir) = out
+        && let Err(e) = write_all(dir, &case, &report)
+    {
+        paint::complain(&format!("cannot write to {}: {e}", dir.display()));
+        return End::BadInput;
+    }
+    let printed = if json {
+        match serde_json::to_string_pretty(&Answer::new(&case, &report)) {
+            Ok(text) => paint::line(&text),
+            Err(e) => {
+                paint::complain(&format!("the answer could not be put into JSON: {e}"));
+                End::Failure
+            }
+        }
+    } else {
+        paint::line(&paint::report(&case, &report))
+    };
+    if let Some(dir) = out.filter(|_| !json) {
+        paint::line(&format!("Figures and answer.json are in {}", dir.display()));
+    }
+    match (printed, report.verdict) {
+        (End::Answered, Verdict::Undecided) => End::Undecided,
+        (end, _) => end,
+    }
+}
+
+/// Reads a case, showing every finding; `None` when it cannot be used.
+fn read(path: &Path) -> Option<Case> {
+    let bytes = match files::read(path) {
+        Ok(bytes) => bytes,
+        Err(e) => {
+            paint::complain(&format!(
+                "{}: cannot be read: {e}\n  help: `calotte new cap` writes a case to start from",
+                path.display()
+            ));
+            return None;
+        }
+    };
+    let folder = path.parent().unwrap_or(Path::new(""));
+    let others = RefCell::new(BTreeMap::new());
+    let (case, found) = read_case(&bytes, &|name| {
+        let content = files::read(&folder.join(name))?;
+        others.borrow_mut().insert(name.to_owned(), content.clone());
+        Ok(content)
+    });
+    findings::show(path, &bytes, &others.into_inner(), &found);
+    case
+}
+
+fn write_all(dir: &Path, case: &Case, report: &VerdictReport) -> Result<(), String> {
+    let text = |e: std::io::Error| e.to_string();
+    fs::create_dir_all(dir).map_err(text)?;
+    let json = serde_json::to_vec_pretty(&Answer::new(case, report)).map_err(|e| e.to_string())?;
+    files::write(&dir.join("answer.json"), &json).map_err(text)?;
+    for f in calotte_figures::verdict_figures(report) {
+        files::write(&dir.join(format!("{}.svg", f.name)), f.svg.as_bytes()).map_err(text)?;
+        let png = calotte_figures::png(&f.svg, PNG_SCALE).map_err(|e| e.to_string())?;
+        files::write(&dir.join(format!("{}.png", f.name)), &png).map_err(text)?;
+    }
+    Ok(())
+}

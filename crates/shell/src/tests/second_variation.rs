@@ -1,0 +1,108 @@
+//! The second variation against the energy of the really perturbed surface, summed over both coordinates.
+
+use calotte_solve::{Jet, Scalar};
+
+use super::Dice;
+use crate::harmonic_kernel::{bending, membrane};
+use crate::kernel::Natural;
+
+const R0: f64 = 0.8;
+const NAT: Natural = Natural { inv_r0: 1.0 / R0, sin0: 0.55, k0: 1.1, nu: 0.3 };
+
+type V3<T> = [T; 3];
+
+fn dot<T: Scalar>(a: V3<T>, b: V3<T>) -> T {
+    a[0] * b[0] + a[1] * b[1] + a[2] * b[2]
+}
+
+fn cross<T: Scalar>(a: V3<T>, b: V3<T>) -> V3<T> {
+    [a[1] * b[2] - a[2] * b[1], a[2] * b[0] - a[0] * b[2], a[0] * b[1] - a[1] * b[0]]
+}
+
+/// Densities `½ε:A:ε` and `½K:D:K` (before moduli) of a general surface from first principles: F by physical
+/// derivatives, U = √(FᵀF) by the closed form for 2×2, K = sym(U⁻¹b) − b₀.
+fn densities<T: Scalar>(s: V3<T>, t: V3<T>, ss: V3<T>, st: V3<T>, tt: V3<T>) -> (T, T) {
+    let (c11, c12, c22) = (dot(s, s), dot(s, t), dot(t, t));
+    let det = (c11 * c22 - c12 * c12).sqrt();
+    let k = (c11 + c22 + det + det).sqrt();
+    let (u11, u12, u22) = ((c11 + det) / k, c12 / k, (c22 + det) / k);
+    let n = cross(s, t);
+    let len = dot(n, n).sqrt();
+    let b = [ss, st, tt].map(|d| dot(n, d) / len);
+    let (i11, i12, i22) = (u22 / det, -u12 / det, u11 / det);
+    let k11 = i11 * b[0] + i12 * b[1] - NAT.k0;
+    let k22 = i12 * b[1] + i22 * b[2] - NAT.sin0 * NAT.inv_r0;
+    let k12 = (i11 * b[1] + i12 * b[2] + i12 * b[0] + i22 * b[1]) * 0.5;
+    let form = |a: T, b: T, c: T| {
+        (a * a + b * b + a * b * (2.0 * NAT.nu) + c * c * (2.0 * (1.0 - NAT.nu))) * 0.5
+    };
+    (form(u11 - 1.0, u22 - 1.0, u12), form(k11, k22, k12))
+}
+
+/// Recomputed from the stated equations: exact second derivative along the perturbation (second-order
+/// series), 64 angles, which integrate products of harmonics up to n = 8 exactly up to aliasing far away.
+#[test]
+fn equals_the_perturbed_surface_for_n_up_to_8() {
+    let mut dice = Dice::new(41);
+    for n in 0..=8 {
+        for _ in 0..6 {
+            let (r, phi, lam) = (R0 * (1.0 + 0.1 * dice.roll()), 0.9 * dice.roll(), 1.0 + 0.1 * dice.roll());
+            let (dphi, dlam) = (1.5 * dice.roll(), 0.5 * dice.roll());
+            let (sin, cos) = libm::sincos(phi);
+            let q = [
+                r,
+                lam * cos,
+                dlam * cos - lam * dphi * sin,
+                lam * sin,
+                dlam * sin + lam * dphi * cos,
+            ];
+            let mut y: [f64; 9] = std::array::from_fn(|_| dice.roll());
+            if n == 0 {
+                y[3..6].fill(0.0);
+            }
+            let nf = f64::from(n);
+            let angles = 64;
+            let (mut sum_m, mut sum_b) = (0.0, 0.0);
+            for i in 0..angles {
+                let th = 2.0 * std::f64::consts::PI * f64::from(i) / f64::from(angles);
+                let (s, c) = libm::sincos(nf * th);
+                // Cylindrical components of x and its derivatives; each frame derivative by hand:
+                // ∂θ(a e_r + b e_θ) = (a,θ − b) e_r + (b,θ + a) e_θ.
+                let jet = |v: f64, d: f64| Jet { v, d1: d, d2: 0.0 };
+                let [u, du, ddu, v, dv, ddv, w, dw, ddw] = y;
+                let x_s = [jet(q[1], du * c), jet(0.0, dv * s), jet(q[3], dw * c)];
+                let x_ss = [jet(q[2], ddu * c), jet(0.0, ddv * s), jet(q[4], ddw * c)];
+                let frame = |a: [f64; 3], at: [f64; 3]| [at[0] - a[1], at[1] + a[0], at[2]];
+                let d = [u * c, v * s, w * c];
+                let d_t = frame(d, [-nf * u * s, nf * v * c, -nf * w * s]);
+                let d_tt_part = [
+                    -nf * nf * u * c - nf * v * c,
+                    -nf * nf * v * s - nf * u * s,
+                    -nf * nf * w * c,
+                ];
+                let d_tt = frame(d_t, d_tt_part);
+                let d_st = frame([du * c, dv * s, dw * c], [-nf * du * s, nf * dv * c, -nf * dw * s]);
+                let i0 = NAT.inv_r0;
+                let x_t = [jet(0.0, d_t[0] * i0), jet(r * i0, d_t[1] * i0), jet(0.0, d_t[2] * i0)];
+                let x_tt = [
+                    jet(-r * i0 * i0, d_tt[0] * i0 * i0),
+                    jet(0.0, d_tt[1] * i0 * i0),
+                    jet(0.0, d_tt[2] * i0 * i0),
+                ];
+                let x_st = [jet(0.0, d_st[0] * i0), jet(q[1] * i0, d_st[1] * i0), jet(0.0, d_st[2] * i0)];
+                let (m, b) = densities(x_s, x_t, x_ss, x_st, x_tt);
+                sum_m += m.d2;
+                sum_b += b.d2;
+            }
+            // Mean over θ of cos² is ½ (1 for n = 0).
+            let mean = if n == 0 { 1.0 } else { 0.5 };
+            let value = |q: &[[f64; 9]; 9]| -> f64 {
+                (0..9).map(|i| (0..9).map(|j| y[i] * q[i][j] * y[j]).sum::<f64>()).sum::<f64>() * mean
+            };
+            let (m, b) = (value(&membrane(&q, &NAT, nf)), value(&bending(&q, &NAT, nf)));
+            let (sm, sb) = (sum_m / f64::from(angles), sum_b / f64::from(angles));
+            assert!((m - sm).abs() < 1e-11 * (1.0 + sm.abs()), "n={n} stretching {m:e} {sm:e}");
+            assert!((b - sb).abs() < 1e-10 * (1.0 + sb.abs()), "n={n} bending {b:e} {sb:e}");
+        }
+    }
+}
