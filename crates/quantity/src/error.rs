@@ -36,8 +36,8 @@ pub enum Fault {
     MissingUnit {
         /// What is wanted.
         wanted: Dimension,
-        /// The number as written.
-        number: String,
+        /// The text with the usual unit put in.
+        corrected: String,
     },
     /// No unit of this name.
     UnknownUnit {
@@ -107,7 +107,7 @@ impl QuantityError {
             Fault::NotANumber { wanted } => format!("write for example `{}`", example(*wanted)),
             Fault::DecimalComma { with_point } => format!("write `{with_point}`"),
             Fault::NotFinite => return None,
-            Fault::MissingUnit { wanted, number } => format!("write `{number} {}`", wanted.usual_unit()),
+            Fault::MissingUnit { corrected, .. } => format!("write `{corrected}`"),
             Fault::UnknownUnit { near: Some(near), .. } => format!("did you mean `{near}`?"),
             Fault::UnknownUnit { wanted, .. } | Fault::WrongDimension { wanted, .. } => match wanted {
                 Dimension::Number => "write the number alone".to_owned(),

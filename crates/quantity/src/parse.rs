@@ -104,7 +104,12 @@ pub(crate) fn quantity(text: &str, wanted: Dimension) -> Result<Quantity, Quanti
         (unit_text, unit_span) = (*own, own_span.clone());
     }
 
-    let unit = unit_of(unit_text, unit_span, wanted, &text[number_span.clone()], &number_span)?;
+    // Where a missing unit would go: after the tolerance, unless that is per cent.
+    let numbers = match &tolerance {
+        Some((_, width_span, "", _)) => &text[number_span.start..width_span.end],
+        _ => &text[number_span.clone()],
+    };
+    let unit = unit_of(unit_text, unit_span, wanted, numbers, &number_span)?;
     let value = number.times(unit.factor);
     if !value.is_finite() {
         return fail(Fault::NotFinite, number_span);
@@ -153,7 +158,8 @@ fn unit_of(
         return Ok(unit);
     }
     if name.is_empty() {
-        return fail(Fault::MissingUnit { wanted, number: number.to_owned() }, number_span.clone());
+        let corrected = format!("{number} {}", wanted.usual_unit());
+        return fail(Fault::MissingUnit { wanted, corrected }, number_span.clone());
     }
     let unit = name.to_owned();
     if name.starts_with(['+', '-', '−']) {

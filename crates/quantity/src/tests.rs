@@ -95,6 +95,7 @@ fn faults_point_and_advise() {
         ("210 GPA", Pressure, "GPA", "unknown unit `GPA`", "did you mean `GPa`?"),
         ("2 Mpa", Pressure, "Mpa", "unknown unit `Mpa`", "did you mean `MPa`?"),
         ("2.1", Length, "2.1", "a length needs a unit", "write `2.1 mm`"),
+        ("2.1 ± 0.05", Length, "2.1", "a length needs a unit", "write `2.1 ± 0.05 mm`"),
         ("2.1 ± 5 %", Length, "2.1", "a length needs a unit", "write `2.1 mm`"),
         (
             "50 mm",

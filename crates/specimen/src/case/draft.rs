@@ -122,7 +122,11 @@ pub(super) fn read(bytes: &[u8]) -> Draft {
     draft.broken = !faults.is_empty();
     for fault in faults {
         let span = fault.span().unwrap_or(0..0);
-        draft.error(span, fault.message().lines().collect::<Vec<_>>().join("; "));
+        let finding = draft.error(span, fault.message().lines().collect::<Vec<_>>().join("; "));
+        if fault.message().contains("quoted") {
+            finding.hint =
+                Some("texts, and numbers with a unit, stand in quotes: `radius = \"25 mm\"`".to_owned());
+        }
     }
     Reader { text, draft: &mut draft }.root(root.get_ref());
     shift(&mut draft, start);

@@ -9,7 +9,7 @@ use super::resolve::{Resolver, falls};
 use super::table::{Columns, read_columns};
 use crate::measured::{FitFailure, MeasuredMeridian, ProfilePoints};
 
-const MOST_POINTS: usize = 20_000;
+const MOST_POINTS: usize = 5_000;
 
 fn mm(x: f64) -> String {
     calotte_quantity::find_unit("mm", Dimension::Length)

@@ -284,3 +284,32 @@ fn every_example_of_the_key_table_parses() {
         }
     }
 }
+
+#[test]
+fn the_page_on_the_case_file_is_true() {
+    let page = include_str!("../../../../docs/case-file.md");
+    let example = page.split("```toml\n").nth(1).and_then(|p| p.split("```").next()).unwrap();
+    clean(example);
+    for part in page.split("```toml\n[wall]\n").skip(1) {
+        let wall = part.split("```").next().unwrap();
+        let files = |_: &str| Ok(b"arc_mm,thickness_mm\n0,2\n26.18,1.8\n".to_vec());
+        with_files(&CAP.replace("thickness = \"2.10 ± 0.05 mm\"", wall), &files);
+    }
+    for key in keys::KEYS {
+        assert!(page.contains(&format!("`{}`", key.name)), "{} is not described", key.path());
+    }
+    let unit = |name: &str, d| calotte_quantity::find_unit(name, d).unwrap();
+    for m in crate::shelf() {
+        let prefix = if m.youngs_modulus.value > 1e9 { "GPa" } else { "MPa" };
+        let say = |v: &crate::Stated, u| show(v.value, Some(v.half_width), u);
+        let line = format!(
+            "| `{}` | {} | {} | {} | {} |\n",
+            m.key,
+            m.name,
+            say(&m.youngs_modulus, unit(prefix, Dimension::Pressure)),
+            say(&m.poisson_ratio, unit("", Dimension::Number)),
+            say(&m.density, unit("kg/m^3", Dimension::Density)).trim_end_matches(" kg/m^3"),
+        );
+        assert!(page.contains(&line), "{line}");
+    }
+}

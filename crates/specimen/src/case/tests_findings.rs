@@ -70,7 +70,7 @@ fn units_and_numbers() {
     one(
         &cap_with("2.10 ± 0.05 mm", "2.10 ± 0.05"),
         "7:14 2.10 →",
-        &["a length needs a unit", "write `2.10 mm`"],
+        &["a length needs a unit", "write `2.10 ± 0.05 mm`"],
     );
     one(&cap_with("\"25 mm\"", "25"), "4:10 25 →", &["a length needs a unit", "write, in quotes, `25 mm`"]);
     one(&cap_with("60 ± 1 deg", "60 mm"), "5:18 mm →", &["an angle is wanted", "measures a length"]);
@@ -254,6 +254,8 @@ fn broken_toml() {
     assert!(all.iter().any(|l| l.starts_with("6:")), "{all:#?}");
     let all = lines(cap_with("[wall]", "radius = \"26 mm\"\n[wall]").as_bytes(), &nothing);
     check_one(&all, "6:1 radius →", &["duplicate key"]);
+    let all = lines(cap_with("\"25 mm\"", "25 mm").as_bytes(), &nothing);
+    check_one(&all, "4:10 25 mm →", &["must be quoted", "radius = \"25 mm\""]);
     // Syntax and sense are both reported, and nothing is called missing that was only lost.
     let all = lines(b"[shape]\nradius = 25 mm\nhalf_angle = \"60\"\n", &nothing);
     assert!(all.len() >= 2 && all.iter().any(|l| l.contains("an angle needs a unit")), "{all:#?}");

@@ -7,6 +7,7 @@
 
 use super::MeasuredMeridian;
 use super::report::{FitFailure, FitReport, ProfilePoints};
+use super::solve::solve;
 use super::spline::{GAUSS, Piece, basis, integrate, powers};
 
 /// Centre height, radius and half-angle at `q` of the sphere on the axis through two points `[r, z]`.
@@ -29,7 +30,7 @@ pub(super) fn choose(given: &ProfilePoints) -> Result<MeasuredMeridian, FitFailu
         if 2 * work.unknowns() > work.residuals() + 4 || worse == 4 {
             break;
         }
-        let settled = work.settle();
+        let settled = work.settle_well();
         reached = work.rms() * work.unit;
         let score = work.chi2 + work.unknowns() as f64 * libm::log(work.residuals() as f64);
         if settled && best.as_ref().is_none_or(|b| score < b.0) {
@@ -50,11 +51,11 @@ pub(super) fn with_intervals(
     intervals: usize,
 ) -> Result<MeasuredMeridian, FitFailure> {
     let mut work = Work::start(given)?;
-    let mut settled = work.settle();
+    let mut settled = work.settle_well();
     for n in MANY.into_iter().filter(|n| *n > 1 && *n < intervals).chain([intervals.max(1)]) {
         if n > work.n {
             work = work.refined(n);
-            settled = work.settle();
+            settled = work.settle_well();
         }
     }
     if work.residuals() <= work.unknowns() {
@@ -295,13 +296,7 @@ impl<'p> Work<'p> {
 
     /// Derivatives of component `axis` of a curve point over the unknowns.
     fn row(&self, d: &[[f64; 2]], x: [f64; 2], axis: usize) -> Vec<f64> {
-        let mut row: Vec<f64> = if self.given.hole {
-            d.iter().map(|e| e[axis]).collect()
-        } else {
-            let mut free: Vec<f64> = d[2..].iter().map(|e| e[axis]).collect();
-            free[0] -= d[0][axis];
-            free
-        };
+        let mut row = self.tied(&d.iter().map(|e| e[axis]).collect::<Vec<f64>>());
         row.push((x[axis] - self.start[axis]) / self.length);
         row.push(if axis == 1 { 1.0 } else { 0.0 });
         if self.given.hole {
@@ -325,6 +320,90 @@ impl<'p> Work<'p> {
         }
         out.project();
         out
+    }
+
+    /// Settles; where the fit is then poor, tries the start that the points themselves suggest too.
+    fn settle_well(&mut self) -> bool {
+        let settled = self.settle();
+        let freedom = self.residuals().saturating_sub(self.unknowns()).max(1);
+        if settled && self.chi2 <= 2.25 * freedom as f64 {
+            return true;
+        }
+        let Some(mut other) = self.from_chords() else { return settled };
+        let other_settled = other.settle();
+        if other_settled && (!settled || other.chi2 < self.chi2) {
+            *self = other;
+        }
+        settled || other_settled
+    }
+
+    /// A start on the same intervals from slopes of chords between means of neighbouring points.
+    fn from_chords(&self) -> Option<Self> {
+        let (last, groups) = (self.points.len() - 1, (6 * self.n).max(8));
+        let size = (last - 1).div_ceil(groups).max(1);
+        let first = if self.given.hole { self.points[0] } else { [0.0, self.points[0][1]] };
+        let mean = |g: &[[f64; 2]]| {
+            let sum = g.iter().fold([0.0; 2], |a, p| [a[0] + p[0], a[1] + p[1]]);
+            sum.map(|x| x / g.len() as f64)
+        };
+        let mut nodes = vec![first];
+        nodes.extend(self.points[1..last].chunks(size).map(mean));
+        nodes.push(self.points[last]);
+        let mut s = vec![0.0];
+        let mut slopes: Vec<f64> = Vec::new();
+        for w in nodes.windows(2) {
+            let (dr, dz) = (w[1][0] - w[0][0], w[1][1] - w[0][1]);
+            s.push(s[s.len() - 1] + libm::hypot(dr, dz));
+            let (angle, before) = (libm::atan2(dz, dr), slopes.last().copied().unwrap_or(0.0));
+            slopes.push(angle - std::f64::consts::TAU * ((angle - before) / std::f64::consts::TAU).round());
+        }
+        let mut out = self.clone();
+        out.length = s[s.len() - 1];
+        out.start = first;
+        for (i, foot) in out.feet.iter_mut().enumerate() {
+            // Group g of the inner points lies at node g + 1.
+            let node = if i == 0 { 0 } else { ((i - 1) / size + 1).min(s.len() - 1) };
+            *foot = if i == last { 1.0 } else { s[node] / out.length };
+        }
+        // Coefficients by least squares on the slopes at mid-chord, held together by their second differences.
+        let free = self.free_coefficients();
+        let mut rows: Vec<(Vec<f64>, f64)> = Vec::new();
+        for (k, slope) in slopes.iter().enumerate() {
+            let t = 0.5 * (s[k] + s[k + 1]) / out.length * self.n as f64;
+            let j = (t.floor() as usize).min(self.n - 1);
+            let mut all = vec![0.0; self.n + 3];
+            all[j..j + 4].copy_from_slice(&basis(t - j as f64));
+            rows.push((self.tied(&all), *slope));
+        }
+        for k in 1..self.n + 2 {
+            let mut all = vec![0.0; self.n + 3];
+            (all[k - 1], all[k], all[k + 1]) = (1e-2, -2e-2, 1e-2);
+            rows.push((self.tied(&all), 0.0));
+        }
+        let (mut a, mut g) = (vec![vec![0.0; free]; free], vec![0.0; free]);
+        for (row, y) in &rows {
+            for p in 0..free {
+                g[p] += row[p] * y;
+                for q in 0..free {
+                    a[p][q] += row[p] * row[q];
+                }
+            }
+        }
+        let c = solve(a, &g)?;
+        let skip = if self.given.hole { 0 } else { 2 };
+        out.c[skip..].copy_from_slice(&c);
+        out.tie();
+        Some(out)
+    }
+
+    /// A row over all coefficients as one over the free ones.
+    fn tied(&self, all: &[f64]) -> Vec<f64> {
+        if self.given.hole {
+            return all.to_vec();
+        }
+        let mut free = all[2..].to_vec();
+        free[0] -= all[0];
+        free
     }
 
     /// Damped steps until they no longer matter; `false` when they do not settle.
@@ -357,7 +436,7 @@ impl<'p> Work<'p> {
                     return false;
                 }
             };
-            if size < 1e-13 {
+            if size < 1e-12 {
                 return true;
             }
         }
@@ -406,51 +485,11 @@ impl<'p> Work<'p> {
     /// Sd of φ at the rim for residuals of unit sd.
     fn rim_slope_sd(&self) -> f64 {
         let (a, g) = self.normal_equations();
-        let mut slope = vec![0.0; g.len()];
-        let free = self.free_coefficients();
-        let weights = [1.0 / 6.0, 4.0 / 6.0, 1.0 / 6.0];
-        for (k, w) in weights.into_iter().enumerate() {
-            let i = self.n + k; // index among all coefficients
-            match (self.given.hole, i) {
-                (true, _) => slope[i] += w,
-                (false, 0) => slope[0] -= w, // c₀ = −c₂
-                (false, 1) => {}
-                (false, _) => slope[i - 2] += w,
-            }
-        }
-        debug_assert!(free >= 2);
+        let mut all = vec![0.0; self.n + 3];
+        all[self.n..].copy_from_slice(&basis(0.0)[..3]);
+        let mut slope = self.tied(&all);
+        slope.resize(g.len(), 0.0);
         let spread = solve(a, &slope).map(|x| x.iter().zip(&slope).map(|(p, q)| p * q).sum::<f64>());
         spread.map_or(f64::NAN, f64::sqrt)
     }
-}
-
-/// Solves the symmetric positive definite `a x = b` after scaling its diagonal to 1; `None` when it is not definite.
-fn solve(mut a: Vec<Vec<f64>>, b: &[f64]) -> Option<Vec<f64>> {
-    let n = b.len();
-    let scale: Vec<f64> = (0..n).map(|i| 1.0 / a[i][i].sqrt()).collect();
-    let mut x: Vec<f64> = (0..n).map(|i| b[i] * scale[i]).collect();
-    for i in 0..n {
-        for j in 0..n {
-            a[i][j] *= scale[i] * scale[j];
-        }
-    }
-    for j in 0..n {
-        let pivot = a[j][j];
-        if !(pivot > 1e-15 && pivot.is_finite()) {
-            return None;
-        }
-        for i in j + 1..n {
-            let l = a[i][j] / pivot;
-            for k in j + 1..=i {
-                a[i][k] -= l * a[k][j];
-            }
-            x[i] -= l * x[j];
-        }
-        // Column j below the pivot still holds pivot·l, for the sweep back.
-    }
-    for j in (0..n).rev() {
-        let below: f64 = (j + 1..n).map(|i| a[i][j] * x[i]).sum();
-        x[j] = (x[j] - below) / a[j][j];
-    }
-    Some(x.iter().zip(&scale).map(|(v, s)| v * s).collect())
 }

@@ -10,6 +10,7 @@
 
 mod fit;
 mod report;
+mod solve;
 mod spline;
 
 pub use report::{FitFailure, FitReport, ProfilePoints};
