@@ -329,7 +329,7 @@ impl<'p> Work<'p> {
         if settled && self.chi2 <= 2.25 * freedom as f64 {
             return true;
         }
-        let Some(mut other) = self.from_chords() else { return settled };
+        let Some(mut other) = self.chord_start() else { return settled };
         let other_settled = other.settle();
         if other_settled && (!settled || other.chi2 < self.chi2) {
             *self = other;
@@ -338,7 +338,7 @@ impl<'p> Work<'p> {
     }
 
     /// A start on the same intervals from slopes of chords between means of neighbouring points.
-    fn from_chords(&self) -> Option<Self> {
+    fn chord_start(&self) -> Option<Self> {
         let (last, groups) = (self.points.len() - 1, (6 * self.n).max(8));
         let size = (last - 1).div_ceil(groups).max(1);
         let first = if self.given.hole { self.points[0] } else { [0.0, self.points[0][1]] };

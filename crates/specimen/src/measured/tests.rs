@@ -162,16 +162,16 @@ fn points_out_of_order_are_named() {
 
 #[test]
 fn wavy_profile_is_found_from_its_own_chords() {
-    // z = 0.1 r² / mm with two waves of half a millimetre: far from any sphere.
+    // z = r²/50 mm with two waves of eight millimetres: far from any sphere.
     let mut noise = Noise(7);
     let wavy = (0..200).map(|i| {
         let r = 20.0 * f64::from(i) / 199.0;
-        let z = 0.02 * r * r + 0.8 * (1.0 - libm::cos(r * 0.7));
+        let z = 0.02 * r * r + 4.0 * (1.0 - libm::cos(r * 0.7));
         [1e-3 * (r + 0.01 * noise.normal()), 1e-3 * (z + 0.01 * noise.normal())]
     });
     let given = ProfilePoints { points: wavy.collect(), position_sd: 1e-5, hole: false };
     let m = MeasuredMeridian::fit(&given).unwrap();
     assert!((0.7..1.4).contains(&m.report().reduced_chi2), "{:?}", m.report());
-    let slope = libm::atan(0.04 * 20.0 + 0.56 * libm::sin(14.0));
+    let slope = libm::atan(0.04 * 20.0 + 2.8 * libm::sin(14.0));
     assert!((m.slope(m.length()) - slope).abs() < 4.0 * m.report().rim_slope_sd, "{:?}", m.report());
 }
