@@ -26,8 +26,7 @@ pub(crate) fn follow_side(model: &Model, from: PathPoint, own: f64, until: f64, 
             return Watch::Shorter;
         }
         if here.t >= own && next.t < own {
-            crossing =
-                Some(if here.t - own < own - next.t { here.clone() } else { next.clone() });
+            crossing = Some(if here.t - own < own - next.t { here.clone() } else { next.clone() });
         }
         points.push(next.clone());
         if next.t <= until { Watch::Stop } else { Watch::Go }
@@ -39,7 +38,12 @@ pub(crate) fn follow_side(model: &Model, from: PathPoint, own: f64, until: f64, 
 /// The fold's immediate neighbours on `model`, stable and saddle, from where following starts.
 ///
 /// `relative` is how far below the fold's parameter they lie, as a share of it.
-pub(crate) fn neighbours(model: &Model, t: &Threshold, relative: f64, work: &mut Work) -> Option<[PathPoint; 2]> {
+pub(crate) fn neighbours(
+    model: &Model,
+    t: &Threshold,
+    relative: f64,
+    work: &mut Work,
+) -> Option<[PathPoint; 2]> {
     let x = t.coarse.transfer(&t.coarse_fold.x, model);
     let (v, _) = calotte_solve::fold::softest(model, &x, t.coarse_fold.t, work)?;
     let f = calotte_solve::fold::refine(model, x, t.coarse_fold.t, v, 0.1, work).ok()?;

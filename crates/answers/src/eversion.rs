@@ -1,49 +1,12 @@
 //! The fallback: turn the part inside out by pushing its pole (or hole edge), and watch the force.
 
-use calotte_shell::{Model, natural};
+use calotte_shell::{Model, Pushed, natural};
+use calotte_solve::Work;
 use calotte_solve::follow::{self, Watch};
 use calotte_solve::minimise::{self, Minimum};
-use calotte_solve::{Band, Directional, Potential, Work};
 
 use crate::report::Eversion;
 use crate::scene::{Scene, is_inverted};
-
-/// The model's energy at one thickness minus the work of an axial force `f · unit` on the inner end.
-struct Pushed<'a> {
-    model: &'a Model,
-    t: f64,
-    unit: f64,
-    at: usize,
-}
-
-impl Potential for Pushed<'_> {
-    fn unknowns(&self) -> usize {
-        self.model.unknowns()
-    }
-    fn half_bandwidth(&self) -> usize {
-        self.model.half_bandwidth()
-    }
-    fn metric(&self) -> &[f64] {
-        self.model.metric()
-    }
-    fn energy(&self, x: &[f64], f: f64) -> f64 {
-        self.model.energy(x, self.t) - f * self.unit * x[self.at]
-    }
-    fn assemble(&self, x: &[f64], f: f64, gradient: &mut [f64], tangent: &mut Band) -> f64 {
-        let e = self.model.assemble(x, self.t, gradient, tangent);
-        gradient[self.at] -= f * self.unit;
-        e - f * self.unit * x[self.at]
-    }
-    fn gradient_slope(&self, _: &[f64], _: f64, out: &mut [f64]) {
-        out.fill(0.0);
-        out[self.at] = -self.unit;
-    }
-    fn directional(&self, x: &[f64], f: f64, v: &[f64], out: &mut Directional) {
-        self.model.directional(x, self.t, v, out);
-        out.slope_v.fill(0.0);
-        self.gradient_slope(x, f, &mut out.slope);
-    }
-}
 
 /// Result of pushing a part inside out: what is reported, and the stable inverted equilibrium when the force
 /// fell to zero on the way.
@@ -59,7 +22,7 @@ pub(crate) fn push(scene: &Scene, model: &Model, t: f64, work: &mut Work) -> Tur
     let h = scene.rim_thickness * t;
     let rise = -start[at];
     let unit = h * h * h.sqrt() * rise.sqrt() / t;
-    let pushed = Pushed { model, t, unit, at };
+    let pushed = Pushed::new(model, t, unit);
     let newtons = unit * t * scene.part.material.youngs * scene.radius * scene.radius;
     let mut report = Eversion {
         completed: false,

@@ -152,9 +152,8 @@ pub(crate) fn words(r: &mut VerdictReport) {
             digits(off, 2)
         ));
         if let Some(d) = &m.depth {
-            let angle = d
-                .threshold_half_angle_rad
-                .map_or(String::new(), |a| format!("half-angle {}, ", degrees(a)));
+            let angle =
+                d.threshold_half_angle_rad.map_or(String::new(), |a| format!("half-angle {}, ", degrees(a)));
             out.push(format!(
                 "At its own thickness the threshold lies at {angle}rise {}: deeper parts stay, shallower ones \
                  return.",

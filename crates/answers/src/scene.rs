@@ -70,7 +70,6 @@ impl Scene {
     }
 }
 
-
 /// Threshold thickness expected of a free cap from the shallow-shell value λ*(ν), metres: only a start.
 fn expected_threshold(nu: f64, arc: f64, radius: f64) -> f64 {
     let lambda = 5.087 + 1.31 * nu;

@@ -60,8 +60,7 @@ impl Subject for Part {
         if depth >= std::f64::consts::PI || depth <= cap.hole_angle {
             return None;
         }
-        let meridian =
-            Meridian::Sphere(calotte_specimen::SphereCap { half_angle: depth, ..cap });
+        let meridian = Meridian::Sphere(calotte_specimen::SphereCap { half_angle: depth, ..cap });
         Some(Part { meridian, ..self.clone() })
     }
     fn depth_rule(&self) -> &str {

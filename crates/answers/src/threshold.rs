@@ -87,7 +87,12 @@ fn polish(model: &Model, x: Vec<f64>, t: f64, work: &mut Work) -> Option<Fold> {
 }
 
 /// Sides of a fold as (stable, saddle); `None` unless inertia says so.
-pub(crate) fn ordered_sides(model: &Model, f: &Fold, relative: f64, work: &mut Work) -> Option<[PathPoint; 2]> {
+pub(crate) fn ordered_sides(
+    model: &Model,
+    f: &Fold,
+    relative: f64,
+    work: &mut Work,
+) -> Option<[PathPoint; 2]> {
     let [a, b] = fold::sides(model, f, relative, 1.0, work)?;
     match (a.negative, b.negative) {
         (0, 1) => Some([a, b]),

@@ -9,8 +9,8 @@ use crate::eversion;
 use crate::explain;
 use crate::margin;
 use crate::report::{
-    Branch, BranchPoint, Eversion, Evidence, Limit, Margin, PartSummary, SCHEMA_VERSION, SampledMeridian, Verdict,
-    VerdictReport,
+    Branch, BranchPoint, Eversion, Evidence, Limit, Margin, PartSummary, SCHEMA_VERSION, SampledMeridian,
+    Verdict, VerdictReport,
 };
 use crate::ripples;
 use crate::scene::{Scene, lambda};
@@ -215,9 +215,8 @@ fn frequency_units(part: &Part, radius: f64, density: Option<f64>) -> (f64, Opti
     let h = part.wall.thickness(length);
     let nu = part.material.poisson;
     let omega = (length / radius).powi(4) * 12.0 * (1.0 - nu * nu) / (h / radius).powi(2);
-    let hertz = density.map(|rho| {
-        (part.material.youngs / rho).sqrt() / radius / (2.0 * std::f64::consts::PI)
-    });
+    let hertz =
+        density.map(|rho| (part.material.youngs / rho).sqrt() / radius / (2.0 * std::f64::consts::PI));
     (omega, hertz)
 }
 
@@ -269,12 +268,8 @@ fn read_branch(scene: &Scene, t: Option<&Threshold>, sides: Option<&Sides>) -> (
     let top = PathPoint { t: t.fold.t, ..s.fold.clone() };
     points.push(point(&top));
     points.extend(s.saddle.points.iter().map(point));
-    let saddle = s
-        .saddle
-        .at_target
-        .as_ref()
-        .filter(|(_, _, negative)| *negative == 1)
-        .map(|(x, _, _)| x.clone());
+    let saddle =
+        s.saddle.at_target.as_ref().filter(|(_, _, negative)| *negative == 1).map(|(x, _, _)| x.clone());
     (Branch { points, fold: Some(fold) }, saddle)
 }
 
@@ -431,7 +426,13 @@ fn judge_evidence(e: &Evidence, margin: Option<&Margin>, doubts: &mut Vec<String
         }
     }
     for l in e.limits.iter().filter(|l| !l.met && l.name.contains("certification")) {
-        doubts.push(format!("{} is {:.3}, beyond {}: {}.", capital(&l.name), l.value, l.limit, l.consequence));
+        doubts.push(format!(
+            "{} is {:.3}, beyond {}: {}.",
+            capital(&l.name),
+            l.value,
+            l.limit,
+            l.consequence
+        ));
     }
 }
 

@@ -48,7 +48,8 @@ impl Diagnostic for Shown {
 /// Prints every finding to standard error, with line and column; `others` are the bytes of files that the
 /// case names.
 pub(crate) fn show(case: &Path, bytes: &[u8], others: &BTreeMap<String, Vec<u8>>, findings: &[Finding]) {
-    let theme = if paint::is_terminal() { GraphicalTheme::unicode() } else { GraphicalTheme::unicode_nocolor() };
+    let theme =
+        if paint::is_terminal() { GraphicalTheme::unicode() } else { GraphicalTheme::unicode_nocolor() };
     let handler = GraphicalReportHandler::new_themed(theme).with_width(100);
     for f in findings {
         let (name, bytes) = match &f.file {
@@ -82,7 +83,10 @@ pub(crate) fn show(case: &Path, bytes: &[u8], others: &BTreeMap<String, Vec<u8>>
     let errors = findings.iter().filter(|f| f.level == Level::Error).count();
     if errors > 0 {
         let s = if errors == 1 { "" } else { "s" };
-        paint::complain(&format!("{errors} problem{s} in {}; nothing was computed or written", case.display()));
+        paint::complain(&format!(
+            "{errors} problem{s} in {}; nothing was computed or written",
+            case.display()
+        ));
     }
 }
 

@@ -150,9 +150,8 @@ fn margin(p: &mut Page, m: &Margin) {
     );
     match &m.depth {
         Some(d) => {
-            let angle = d
-                .threshold_half_angle_rad
-                .map_or(String::new(), |a| format!("half-angle {}, ", degrees(a)));
+            let angle =
+                d.threshold_half_angle_rad.map_or(String::new(), |a| format!("half-angle {}, ", degrees(a)));
             p.row(
                 "depth, rise/rise*",
                 &format!(
@@ -176,8 +175,11 @@ fn margin(p: &mut Page, m: &Margin) {
         if s.relative_slope.abs() < 1e-6 {
             p.row(&s.input, "no effect on the margin");
         } else {
-            let share =
-                if s.half_width > 0.0 { format!("; its tolerance moves h/h* by ± {}", digits(s.half_width, 2)) } else { String::new() };
+            let share = if s.half_width > 0.0 {
+                format!("; its tolerance moves h/h* by ± {}", digits(s.half_width, 2))
+            } else {
+                String::new()
+            };
             p.row(&s.input, &format!("1 % more changes h/h* by {} %{share}", digits(s.relative_slope, 3)));
         }
     }
@@ -209,7 +211,11 @@ fn inverted(p: &mut Page, i: &InvertedState) {
             "{} stretching + {} bending{}",
             energy(i.stretching_energy_J),
             energy(i.bending_energy_J),
-            if i.rim_energy_J > 0.0 { format!(" + {} in the rim springs", energy(i.rim_energy_J)) } else { String::new() }
+            if i.rim_energy_J > 0.0 {
+                format!(" + {} in the rim springs", energy(i.rim_energy_J))
+            } else {
+                String::new()
+            }
         ),
     );
     p.row(
@@ -297,7 +303,10 @@ fn evidence(p: &mut Page, r: &VerdictReport) {
     if let Some(b) = e.fold_bracket {
         p.row(
             "threshold bracketed",
-            &format!("a stable state and a saddle lie within {} below it; refined by an extended system", tiny(b)),
+            &format!(
+                "a stable state and a saddle lie within {} below it; refined by an extended system",
+                tiny(b)
+            ),
         );
     }
     if let Some(d) = r.eversion.as_ref().and_then(|v| v.mesh_difference) {

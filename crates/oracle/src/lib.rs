@@ -12,6 +12,7 @@ pub mod bessel;
 pub mod cap;
 pub mod dome;
 pub mod plate;
+pub mod pole_force;
 pub mod sphere;
 
 /// Where a known answer comes from.
@@ -122,6 +123,7 @@ pub fn sections() -> Vec<Section> {
             title: "Circular plates: frequencies",
             rows: plate::TABLE.iter().map(|r| r.omega).collect(),
         },
+        Section { title: "Caps under a force on the pole", rows: pole_force::rows() },
         Section { title: "Clamped dome and ridge", rows: dome::TABLE.to_vec() },
     ]
 }

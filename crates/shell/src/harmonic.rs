@@ -153,9 +153,8 @@ impl<'a> Harmonics<'a> {
         );
         // The unknown that each motion moves at the rim; at a pole of a complete sphere the radius
         // vanishes, so torsion and tilt are pinned at the widest node instead.
-        let wide = (0..size / NODE)
-            .max_by(|a, b| self.nodal[DOF * a].total_cmp(&self.nodal[DOF * b]))
-            .unwrap_or(0);
+        let wide =
+            (0..size / NODE).max_by(|a, b| self.nodal[DOF * a].total_cmp(&self.nodal[DOF * b])).unwrap_or(0);
         let wide = if self.model.poles[1] { NODE * wide } else { rim };
         match n {
             0 => [(free[0], lift, rim + 6), (free[1], turn, wide + 3)]
@@ -204,11 +203,7 @@ impl<'a> Harmonics<'a> {
             Rim::Clamped => {
                 held.extend([rim, rim + 3, rim + 6, rim + 7]);
                 let p = self.model.part.meridian.at(self.model.part.meridian.length());
-                turns.push(Congruence {
-                    i: rim + 1,
-                    j: rim + 7,
-                    t: [[p.cos, -p.sin], [p.sin, p.cos]],
-                });
+                turns.push(Congruence { i: rim + 1, j: rim + 7, t: [[p.cos, -p.sin], [p.sin, p.cos]] });
             }
         }
         held.sort_unstable();

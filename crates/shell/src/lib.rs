@@ -15,6 +15,7 @@ mod hermite;
 mod kernel;
 mod mesh;
 mod model;
+mod pushed;
 mod shape;
 mod start;
 #[cfg(test)]
@@ -23,5 +24,6 @@ mod tests;
 pub use harmonic::Harmonics;
 pub use mesh::{Grading, Mesh};
 pub use model::{DOF, Energies, Model};
+pub use pushed::Pushed;
 pub use shape::{Profile, Sample};
 pub use start::{dimple, mirror, natural};

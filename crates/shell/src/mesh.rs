@@ -13,11 +13,13 @@ pub struct Grading {
     pub longest: f64,
     /// Thickness factor for which the edge length is taken.
     pub thickness_factor: f64,
+    /// Shortest element at a pole as a share of √(Rh), for a load there (its slope goes as x ln x).
+    pub pole: Option<f64>,
 }
 
 impl Default for Grading {
     fn default() -> Self {
-        Self { edge: 0.55, growth: 1.35, longest: 0.2, thickness_factor: 1.0 }
+        Self { edge: 0.55, growth: 1.35, longest: 0.2, thickness_factor: 1.0, pole: None }
     }
 }
 
@@ -38,6 +40,10 @@ impl Mesh {
                 g.edge * (radius * h(edge)).sqrt() + (g.growth - 1.0) / g.growth.sqrt() * distance
             };
             let mut size = g.longest * radius;
+            if let Some(share) = g.pole {
+                let edge = (radius * part.wall.thickness(0.0) * g.thickness_factor).sqrt();
+                size = size.min(share * edge + 0.6 * s);
+            }
             if !part.meridian.ends_at_pole() {
                 size = size.min(from_edge(length - s, length));
             }
@@ -57,7 +63,8 @@ impl Mesh {
         for w in breaks.windows(2) {
             // Spread nodes so that each element holds the same share of ∫ ds/size.
             let (a, b) = (w[0], w[1]);
-            let fine = 400;
+            // A mesh graded to a pole varies over many scales.
+            let fine = if g.pole.is_some() { 4000 } else { 300 };
             let mut share = vec![0.0];
             for i in 0..fine {
                 let s = a + (b - a) * (i as f64 + 0.5) / fine as f64;

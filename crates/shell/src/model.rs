@@ -596,11 +596,9 @@ impl Potential for Model {
         if let Some(s) = self.springs {
             self.spring_directional(&s, &q, &dq, t, &mut slope, &mut slope_v, &mut third);
         }
-        for (full, target) in [
-            (&mut slope, &mut out.slope),
-            (&mut slope_v, &mut out.slope_v),
-            (&mut third, &mut out.third),
-        ] {
+        for (full, target) in
+            [(&mut slope, &mut out.slope), (&mut slope_v, &mut out.slope_v), (&mut third, &mut out.third)]
+        {
             self.turn_in(full);
             target.copy_from_slice(&self.gather(full));
         }

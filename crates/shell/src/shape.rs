@@ -128,14 +128,11 @@ impl Profile {
             return true;
         }
         // Only a slope range beyond π can close a loop.
-        let (low, high) =
-            s.iter().fold((f64::MAX, f64::MIN), |(a, b), p| (a.min(p.slope), b.max(p.slope)));
+        let (low, high) = s.iter().fold((f64::MAX, f64::MIN), |(a, b), p| (a.min(p.slope), b.max(p.slope)));
         if high - low < std::f64::consts::PI {
             return false;
         }
-        let side = |a: &Sample, b: &Sample, c: &Sample| {
-            (b.r - a.r) * (c.z - a.z) - (b.z - a.z) * (c.r - a.r)
-        };
+        let side = |a: &Sample, b: &Sample, c: &Sample| (b.r - a.r) * (c.z - a.z) - (b.z - a.z) * (c.r - a.r);
         for i in 0..s.len() - 1 {
             for j in i + 2..s.len() - 1 {
                 let (a, b, c, d) = (&s[i], &s[i + 1], &s[j], &s[j + 1]);

@@ -45,8 +45,7 @@ pub fn dimple(model: &Model, inside: f64, width: f64) -> Vec<f64> {
     let mut heights = vec![0.0; model.nodes.len()];
     for e in (0..model.nodes.len() - 1).rev() {
         let (a, b) = (model.nodes[e], model.nodes[e + 1]);
-        let rise: f64 =
-            rule.iter().map(|(x, w)| w * (b - a) * libm::sin(slope(a + x * (b - a)).0)).sum();
+        let rise: f64 = rule.iter().map(|(x, w)| w * (b - a) * libm::sin(slope(a + x * (b - a)).0)).sum();
         heights[e] = heights[e + 1] - rise;
     }
     let mut full = Vec::new();

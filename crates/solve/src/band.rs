@@ -102,9 +102,7 @@ impl Band {
             self.data[place(i, c)] = t[0][0] * a + t[1][0] * b;
             self.data[place(j, c)] = t[0][1] * a + t[1][1] * b;
         }
-        let form = |p: [f64; 2], q: [f64; 2]| {
-            p[0] * (ii * q[0] + ij * q[1]) + p[1] * (ij * q[0] + jj * q[1])
-        };
+        let form = |p: [f64; 2], q: [f64; 2]| p[0] * (ii * q[0] + ij * q[1]) + p[1] * (ij * q[0] + jj * q[1]);
         let (c0, c1) = ([t[0][0], t[1][0]], [t[0][1], t[1][1]]);
         self.data[place(i, i)] = form(c0, c0);
         self.data[place(i, j)] = form(c0, c1);

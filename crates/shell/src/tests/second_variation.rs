@@ -33,9 +33,8 @@ fn densities<T: Scalar>(s: V3<T>, t: V3<T>, ss: V3<T>, st: V3<T>, tt: V3<T>) -> 
     let k11 = i11 * b[0] + i12 * b[1] - NAT.k0;
     let k22 = i12 * b[1] + i22 * b[2] - NAT.sin0 * NAT.inv_r0;
     let k12 = (i11 * b[1] + i12 * b[2] + i12 * b[0] + i22 * b[1]) * 0.5;
-    let form = |a: T, b: T, c: T| {
-        (a * a + b * b + a * b * (2.0 * NAT.nu) + c * c * (2.0 * (1.0 - NAT.nu))) * 0.5
-    };
+    let form =
+        |a: T, b: T, c: T| (a * a + b * b + a * b * (2.0 * NAT.nu) + c * c * (2.0 * (1.0 - NAT.nu))) * 0.5;
     (form(u11 - 1.0, u22 - 1.0, u12), form(k11, k22, k12))
 }
 
@@ -49,13 +48,7 @@ fn equals_the_perturbed_surface_for_n_up_to_8() {
             let (r, phi, lam) = (R0 * (1.0 + 0.1 * dice.roll()), 0.9 * dice.roll(), 1.0 + 0.1 * dice.roll());
             let (dphi, dlam) = (1.5 * dice.roll(), 0.5 * dice.roll());
             let (sin, cos) = libm::sincos(phi);
-            let q = [
-                r,
-                lam * cos,
-                dlam * cos - lam * dphi * sin,
-                lam * sin,
-                dlam * sin + lam * dphi * cos,
-            ];
+            let q = [r, lam * cos, dlam * cos - lam * dphi * sin, lam * sin, dlam * sin + lam * dphi * cos];
             let mut y: [f64; 9] = std::array::from_fn(|_| dice.roll());
             if n == 0 {
                 y[3..6].fill(0.0);
@@ -75,11 +68,8 @@ fn equals_the_perturbed_surface_for_n_up_to_8() {
                 let frame = |a: [f64; 3], at: [f64; 3]| [at[0] - a[1], at[1] + a[0], at[2]];
                 let d = [u * c, v * s, w * c];
                 let d_t = frame(d, [-nf * u * s, nf * v * c, -nf * w * s]);
-                let d_tt_part = [
-                    -nf * nf * u * c - nf * v * c,
-                    -nf * nf * v * s - nf * u * s,
-                    -nf * nf * w * c,
-                ];
+                let d_tt_part =
+                    [-nf * nf * u * c - nf * v * c, -nf * nf * v * s - nf * u * s, -nf * nf * w * c];
                 let d_tt = frame(d_t, d_tt_part);
                 let d_st = frame([du * c, dv * s, dw * c], [-nf * du * s, nf * dv * c, -nf * dw * s]);
                 let i0 = NAT.inv_r0;
