@@ -16,8 +16,14 @@ pub(crate) struct Side {
 }
 
 /// Follows a side of the fold on `model` down to the thickness factor `until`, marking the state at `own`.
-pub(crate) fn follow_side(model: &Model, from: PathPoint, own: f64, until: f64, work: &mut Work) -> Side {
-    let set = follow::Settings { step: 0.005, longest: 0.06, weight: 1.0, ..follow::Settings::default() };
+pub(crate) fn follow_side(
+    model: &Model,
+    from: PathPoint,
+    [own, until]: [f64; 2],
+    longest: f64,
+    work: &mut Work,
+) -> Side {
+    let set = follow::Settings { step: 0.005, longest, weight: 1.0, ..follow::Settings::default() };
     let mut points = vec![from.clone()];
     let mut crossing: Option<PathPoint> = None;
     follow::follow(model, from, &set, work, |here, next| {

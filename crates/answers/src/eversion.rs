@@ -1,9 +1,9 @@
 //! The fallback: turn the part inside out by pushing its pole (or hole edge), and watch the force.
 
 use calotte_shell::{Model, Pushed, natural};
-use calotte_solve::Work;
-use calotte_solve::follow::{self, Watch};
+use calotte_solve::follow::{self, PathPoint, Watch};
 use calotte_solve::minimise::{self, Minimum};
+use calotte_solve::{Work, fold};
 
 use crate::report::Eversion;
 use crate::scene::{Scene, is_inverted};
@@ -44,15 +44,17 @@ pub(crate) fn push(scene: &Scene, model: &Model, t: f64, work: &mut Work) -> Tur
         return (report, None);
     };
     let mut crossing = None;
+    let mut lowest: Option<PathPoint> = None;
+    let mut turned = false;
     follow::follow(&pushed, from, &set, work, |here, next| {
         report.points += 1;
         let travel = next.x[at] + rise;
         let force = next.t * newtons;
         report.largest_force_N = report.largest_force_N.max(force);
-        // Past half way the least force is what decides.
-        if travel > rise && force < report.least_force_N {
-            report.least_force_N = force;
-            report.least_force_at_travel_m = travel * scene.radius;
+        // Once the force has passed its first peak, its least value decides.
+        turned |= next.dt < 0.0;
+        if turned && lowest.as_ref().is_none_or(|l| next.t < l.t) {
+            lowest = Some(next.clone());
         }
         if here.t > 0.0 && next.t <= 0.0 && travel > rise {
             crossing = Some(next.clone());
@@ -64,6 +66,15 @@ pub(crate) fn push(scene: &Scene, model: &Model, t: f64, work: &mut Work) -> Tur
         }
         Watch::Go
     });
+    if let Some(p) = lowest {
+        // The least force is a limit point of the path.
+        let exact = fold::softest(&pushed, &p.x, p.t, work)
+            .and_then(|(v, _)| fold::refine(&pushed, p.x.clone(), p.t, v, 0.05, work).ok())
+            .filter(|f| (f.t - p.t).abs() < 0.1 * p.t.abs().max(0.1));
+        let (x, t) = exact.map_or((p.x, p.t), |f| (f.x, f.t));
+        report.least_force_N = t * newtons;
+        report.least_force_at_travel_m = (x[at] + rise) * scene.radius;
+    }
     let state = crossing.and_then(|p| {
         let set = minimise::Settings { iterations: 60, radius: 0.1, ..minimise::Settings::default() };
         minimise::minimise(model, p.x, t, &set, work).ok()

@@ -131,8 +131,8 @@ pub(crate) fn words(r: &mut VerdictReport) {
         (None, Verdict::Returns) if r.eversion.is_some() => {
             let e = r.eversion.as_ref().map_or(f64::NAN, |e| e.least_force_N);
             out.push(format!(
-                "Pushed over by its pole, axisymmetrically, the part needs a force all the way: never less than {} \
-                 beyond half way. Nothing holds it inverted, so it returns as soon as it is let go.",
+                "Pushed over by its pole, axisymmetrically, the part needs a force all the way: after its first peak never \
+                 less than {}. Nothing holds it inverted, so it returns as soon as it is let go.",
                 force(e)
             ));
         }

@@ -93,17 +93,28 @@ pub(crate) fn depth(subject: &dyn Subject, ratio: f64, work: &mut Work) -> Resul
     let (mut a, mut fa) = (here, -libm::log(ratio));
     let mut b = here * ratio.sqrt();
     let mut part = subject.part().clone();
+    let mut slope = 2.0;
     for _ in 0..30 {
         let (fb, p) = log_ratio(b)?;
         part = p;
-        if fb.abs() < 1e-10 || (b / a - 1.0).abs() < 1e-13 {
+        if fb.abs() < 1e-7 || (b / a - 1.0).abs() < 1e-13 {
             break;
         }
-        let slope = (fb - fa) / (libm::log(b / a));
+        slope = (fb - fa) / (libm::log(b / a));
         (a, fa) = (b, fb);
         // Keep each move within a factor, in case the curve is far from a power.
         let move_by = if slope.abs() > 0.2 { (-fb / slope).clamp(-0.7, 0.7) } else { -fb.signum() * 0.1 };
         b *= libm::exp(move_by);
+    }
+    // One correction with the threshold from two meshes.
+    let scene = Scene::new(&part);
+    if let Ok(t) = threshold::find(&scene, work) {
+        let fine = part.wall.thickness(part.meridian.length()) * t.fold.t / scene.own;
+        let off = libm::log(fine / own);
+        if off.abs() < 1e-3 {
+            b *= libm::exp(-off / slope);
+            part = subject.with_depth(b).ok_or("no such part exists at that depth")?;
+        }
     }
     let rise = |p: &Part| p.meridian.at(p.meridian.length()).z;
     let (rise_then, rise_now) = (rise(&part), rise(subject.part()));

@@ -300,7 +300,7 @@ pub struct Eversion {
     pub inverted_found: bool,
     /// Largest force on the way.
     pub largest_force_N: f64,
-    /// Least force beyond half of the way: above zero, nothing holds the part inverted.
+    /// Least force after the first peak: above zero, nothing holds the part inverted.
     pub least_force_N: f64,
     /// Travel of the inner end at that force.
     pub least_force_at_travel_m: f64,

@@ -241,8 +241,10 @@ fn follow_sides(scene: &Scene, t: &Threshold, detail: Detail, work: &mut Work) -
     let relative = if gap > 0.0 { (0.1 * gap).clamp(1e-9, 1e-5) } else { 1e-5 };
     let [stable, saddle] = neighbours(&model, t, relative, work)?;
     let fold = stable.clone();
-    let stable = detail.branch.then(|| follow_side(&model, stable, scene.own, until, work));
-    let saddle = follow_side(&model, saddle, scene.own, until, work);
+    // Short steps draw a smooth curve; without a figure the longest that converge will do.
+    let (ends, longest) = ([scene.own, until], if detail.branch { 0.06 } else { 0.25 });
+    let stable = detail.branch.then(|| follow_side(&model, stable, ends, longest, work));
+    let saddle = follow_side(&model, saddle, ends, longest, work);
     Some(Sides { model, stable, saddle, fold })
 }
 

@@ -116,7 +116,7 @@ pub(crate) fn report(case: &Case, r: &VerdictReport) -> String {
         p.head("Pushed inside out by the pole (axisymmetric)");
         p.row("largest force", &calotte_answers::explain::force(e.largest_force_N));
         p.row(
-            "least force past half way",
+            "least force after the peak",
             &format!(
                 "{} at a travel of {}",
                 calotte_answers::explain::force(e.least_force_N),

@@ -100,16 +100,22 @@ impl<'a> Harmonics<'a> {
     /// Stiffness for wave number `n` before supports, rows `9·node + 3·field + derivative`.
     pub fn stiffness(&self, n: u32) -> Band {
         let n = f64::from(n);
-        let (even, odd) = ([1.0, n * n, n * n * n * n], [0.0, n, n * n * n]);
+        // Weights of the three coefficients, [even, odd]: odd between v and the other two fields.
+        let weights = [[1.0, n * n, n * n * n * n], [0.0, n, n * n * n]];
         let mut out = Band::new(self.mass.size(), HALF);
         let step = HALF + 1;
         let [c0, c1, c2] = [0, 1, 2].map(|i| self.coefficients[i].data());
-        for (i, o) in out.data_mut().iter_mut().enumerate() {
-            let (col, k) = (i / step, i % step);
-            // Odd between v and the other two fields.
-            let field = |d: usize| (d % NODE) / 3 == 1;
-            let w = if field(col) == field(col + k) { &even } else { &odd };
-            *o = w[0] * c0[i] + w[1] * c1[i] + w[2] * c2[i];
+        let is_v = |d: usize| usize::from(d % NODE / 3 == 1);
+        let parity: [[usize; HALF + 1]; NODE] =
+            std::array::from_fn(|d| std::array::from_fn(|k| is_v(d) ^ is_v(d + k)));
+        for (col, target) in out.data_mut().chunks_exact_mut(step).enumerate() {
+            let at = col * step;
+            let (a, b, c) = (&c0[at..at + step], &c1[at..at + step], &c2[at..at + step]);
+            let odd = &parity[col % NODE];
+            for k in 0..step {
+                let w = &weights[odd[k]];
+                target[k] = w[0] * a[k] + w[1] * b[k] + w[2] * c[k];
+            }
         }
         out
     }

@@ -40,7 +40,7 @@ fn sum(terms: &[(f64, &Form)]) -> Form {
     f
 }
 
-/// `B += c · sym(a bᵀ)`.
+/// `B += c · sym(a bᵀ)`, lower triangle only; [`mirrored`] fills the other.
 #[inline]
 fn add(q: &mut Quad, c: f64, a: &Form, b: &Form) {
     for i in 0..9 {
@@ -48,10 +48,19 @@ fn add(q: &mut Quad, c: f64, a: &Form, b: &Form) {
         if ca == 0.0 && cb == 0.0 {
             continue;
         }
-        for j in 0..9 {
+        for j in 0..=i {
             q[i][j] += ca * b[j] + cb * a[j];
         }
     }
+}
+
+fn mirrored(mut q: Quad) -> Quad {
+    for i in 0..9 {
+        for j in 0..i {
+            q[j][i] = q[i][j];
+        }
+    }
+    q
 }
 
 /// What both parts of the second variation share.
@@ -113,7 +122,7 @@ pub(crate) fn membrane(q: &[f64; 5], p: &Natural, n: f64) -> Quad {
     add(&mut out, 2.0 * (1.0 - nu), &f.ust, &f.ust);
     let (ns, nt) = (m.es + nu * m.et, m.et + nu * m.es);
     add_u2(&mut out, &f, p, n, 2.0 * ns, 2.0 * nt);
-    out
+    mirrored(out)
 }
 
 /// Bending part, before the weight `wb`.
@@ -183,5 +192,5 @@ pub(crate) fn bending(q: &[f64; 5], p: &Natural, n: f64) -> Quad {
     add(&mut out, m_s * b_s / (l2 * stretch_t), &f.ust, &f.ust);
     add(&mut out, m_t * b_t / (t2 * stretch_t), &f.utt, &f.utt);
     add(&mut out, m_t * b_t / (t2 * lam), &f.ust, &f.ust);
-    out
+    mirrored(out)
 }

@@ -1,6 +1,6 @@
 //! The smallest eigenpair of `K x = μ M x`, with a count that proves it is the smallest.
 
-use crate::band::Band;
+use crate::band::{Band, Factor};
 use crate::potential::dot;
 use crate::work::Work;
 
@@ -23,8 +23,8 @@ pub struct Smallest {
 ///
 /// `pins` are as many unknowns as there are rigid vectors, chosen so that fixing them leaves no rigid
 /// combination; `K` with these rows taken out has the inertia of `K` on the complement. The count of
-/// negative eigenvalues is exact (Sylvester). Inverse iteration, shifted below the spectrum when some
-/// eigenvalue is negative; then one more factorisation just below the value found certifies it.
+/// negative eigenvalues is exact (Sylvester). Inverse iteration for a rough value, then again shifted just
+/// below it, where the factor's count certifies that nothing smaller exists.
 /// `None` when a factorisation breaks down (a pivot vanishes).
 pub fn smallest(
     k: &Band,
@@ -45,72 +45,60 @@ pub fn smallest(
         None => (0..n).map(|i| 1.0 + ((i * 7919) % 101) as f64 / 101.0).collect(),
     };
     let mut it = Iteration { k, m, rigid: &rigid, mx: vec![0.0; n], kx: vec![0.0; n] };
-    let mut value;
-    if negative == 0 {
-        value = it.run(&mut x, work, |y| {
+    // A rough value: from the pinned factor, or, when something is negative, from a bracket by counts.
+    let mut shift = if negative == 0 {
+        let rough = it.run(&mut x, 3e-3, work, |y| {
             for &j in pins {
                 y[j] = 0.0;
             }
             factor.solve(y);
         });
+        rough - 0.02 * rough.abs()
     } else {
-        // A shift below the whole spectrum: double downwards, then bisect towards the smallest.
-        let scale = it.rayleigh(&mut x).abs().max(1e-30);
-        let mut high = 0.0;
-        let mut low = -1e-6 * scale;
-        let at = |sigma: f64, work: &mut Work| {
-            let mut s = k.clone();
-            s.add_scaled(-sigma, m);
-            work.factorisations += 1;
-            s.factor()
-        };
-        loop {
-            let f = at(low, work).ok()?;
-            if f.negative == 0 {
-                break;
-            }
-            high = low;
-            low *= 4.0;
-            if !low.is_finite() {
-                return None;
-            }
+        below_spectrum(k, m, it.rayleigh(&mut x).abs(), work)?
+    };
+    // Shifted just below the rough value, the count certifies that nothing smaller exists and a few
+    // iterations converge. When something smaller does exist, the shift goes further down.
+    for _ in 0..60 {
+        let f = shifted(k, m, shift, work)?;
+        let expected = if shift > 0.0 { rigid.len() } else { 0 };
+        if f.negative > expected {
+            shift -= 0.3 * shift.abs();
+            continue;
         }
-        for _ in 0..12 {
-            let mid = 0.5 * (low + high);
-            if at(mid, work).ok()?.negative == 0 { low = mid } else { high = mid }
+        let value = it.run(&mut x, 1e-12, work, |y| f.solve(y));
+        if value < shift {
+            return None;
         }
-        let f = at(low, work).ok()?;
-        value = it.run(&mut x, work, |y| f.solve(y));
+        let residual = it.residual(&x, value);
+        return Some(Smallest { value, vector: x, negative, residual, certified: f.negative == expected });
     }
-    // Certify: below `value` there may be the rigid zeros and nothing else.
-    let mut certified = false;
-    for _ in 0..4 {
-        let sigma = value - 1e-6 * value.abs();
-        let mut s = k.clone();
-        s.add_scaled(-sigma, m);
-        work.factorisations += 1;
-        let f = s.factor().ok()?;
-        let expected = if sigma > 0.0 { rigid.len() } else { 0 };
-        if f.negative <= expected {
-            certified = f.negative == expected;
-            break;
+    None
+}
+
+/// `K − σ M`, factored.
+fn shifted(k: &Band, m: &Band, sigma: f64, work: &mut Work) -> Option<Factor> {
+    let mut s = k.clone();
+    s.add_scaled(-sigma, m);
+    work.factorisations += 1;
+    s.factor().ok()
+}
+
+/// A shift below the whole spectrum but near its lower end: doubling downwards, then bisection by counts.
+fn below_spectrum(k: &Band, m: &Band, scale: f64, work: &mut Work) -> Option<f64> {
+    let (mut low, mut high) = (-1e-6 * scale.max(1e-30), 0.0);
+    while shifted(k, m, low, work)?.negative > 0 {
+        high = low;
+        low *= 4.0;
+        if !low.is_finite() {
+            return None;
         }
-        // Something smaller exists: iterate about a shift below it.
-        let mut y: Vec<f64> = (0..n).map(|i| 1.0 + ((i * 104_729) % 97) as f64 / 97.0).collect();
-        let sigma = 0.5 * value;
-        let mut s = k.clone();
-        s.add_scaled(-sigma, m);
-        work.factorisations += 1;
-        let f = s.factor().ok()?;
-        let v = it.run(&mut y, work, |z| f.solve(z));
-        if v >= value {
-            break;
-        }
-        value = v;
-        x = y;
     }
-    let residual = it.residual(&x, value);
-    Some(Smallest { value, vector: x, negative, residual, certified })
+    while high - low > 0.05 * low.abs() {
+        let mid = 0.5 * (low + high);
+        if shifted(k, m, mid, work)?.negative == 0 { low = mid } else { high = mid }
+    }
+    Some(low)
 }
 
 /// `K` with the rows and columns in `pins` taken out.
@@ -156,11 +144,13 @@ impl Iteration<'_> {
     /// Projects the rigid motions out, normalises, and returns the Rayleigh quotient.
     fn rayleigh(&mut self, x: &mut [f64]) -> f64 {
         self.m.multiply(x, &mut self.mx);
-        for b in self.rigid {
-            let c = dot(b, &self.mx);
-            x.iter_mut().zip(b).for_each(|(v, y)| *v -= c * y);
+        if !self.rigid.is_empty() {
+            for b in self.rigid {
+                let c = dot(b, &self.mx);
+                x.iter_mut().zip(b).for_each(|(v, y)| *v -= c * y);
+            }
+            self.m.multiply(x, &mut self.mx);
         }
-        self.m.multiply(x, &mut self.mx);
         let len = dot(x, &self.mx).sqrt();
         x.iter_mut().for_each(|v| *v /= len);
         self.mx.iter_mut().for_each(|v| *v /= len);
@@ -168,15 +158,14 @@ impl Iteration<'_> {
         dot(x, &self.kx)
     }
 
-    fn run(&mut self, x: &mut Vec<f64>, work: &mut Work, solve: impl Fn(&mut [f64])) -> f64 {
+    fn run(&mut self, x: &mut [f64], within: f64, work: &mut Work, solve: impl Fn(&mut [f64])) -> f64 {
         let mut value = self.rayleigh(x);
         for _ in 0..200 {
             x.copy_from_slice(&self.mx);
             solve(x);
             work.solves += 1;
             let next = self.rayleigh(x);
-            // The quotient's error is the square of the vector's, so this is an error bound on it.
-            let settled = (next - value).abs() <= 1e-13 * next.abs();
+            let settled = (next - value).abs() <= within * next.abs();
             value = next;
             if settled {
                 break;

@@ -87,6 +87,7 @@ pub fn minimise<P: Potential>(
         return Err(Failure::InadmissibleStart);
     }
     let mut decrement = f64::INFINITY;
+    let mut last_gain = f64::INFINITY;
     let mut trial = vec![0.0; n];
     let mut sigma = 0.0;
     for k in 1..=set.iterations {
@@ -99,7 +100,10 @@ pub fn minimise<P: Potential>(
             trial[i] = x[i] + step.p[i];
         }
         let interior = step.sigma == 0.0;
-        if interior && step.gain <= set.gain * energy.abs() {
+        // Newton's gains fall quadratically until they are rounding; then they stand still.
+        let stands = decrement < 1e-5 && step.gain > 0.1 * last_gain;
+        last_gain = if interior { step.gain } else { f64::INFINITY };
+        if interior && (step.gain <= set.gain * energy.abs() || stands) {
             // Below rounding of the energy: the ratio test would compare noise.
             return Ok(Minimum { x: trial, energy: energy - step.gain, decrement, iterations: k });
         }

@@ -1,0 +1,212 @@
+//! The verdict as a whole: what it must say, what it must never say, and what it costs.
+
+use calotte_answers::report::{Verdict, VerdictReport};
+use calotte_answers::{Detail, verdict};
+use calotte_specimen::{Material, Meridian, Part, Rim, RimSprings, SphereCap, Wall};
+
+fn cap(alpha_deg: f64, h: f64, nu: f64, hole_deg: f64, rim: Rim) -> Part {
+    Part {
+        meridian: Meridian::Sphere(SphereCap {
+            radius: 1.0,
+            half_angle: alpha_deg.to_radians(),
+            hole_angle: hole_deg.to_radians(),
+        }),
+        wall: Wall::uniform(h),
+        material: Material { youngs: 1.0, poisson: nu, density: None },
+        rim,
+    }
+}
+
+fn ask(part: &Part) -> VerdictReport {
+    verdict(part, Detail { branch: false, depth: false })
+}
+
+/// Recomputed value of the oracle, from both sides: the verdict turns where the threshold is.
+#[test]
+fn the_verdict_turns_at_the_threshold() {
+    let known = 0.123479907272;
+    for (factor, expected) in
+        [(0.99, Verdict::Stays), (1.0 - 1e-6, Verdict::Stays), (1.0 + 1e-6, Verdict::Returns)]
+    {
+        let r = ask(&cap(60.0, known * factor, 0.3, 0.0, Rim::Free));
+        assert_eq!(r.verdict, expected, "{factor}: {:?}", r.doubts);
+        let m = r.margin.unwrap();
+        assert!((m.thickness_ratio - factor).abs() < 1e-8);
+        assert_eq!(m.governing_n, 0);
+    }
+}
+
+/// On the threshold itself to within the evidence, no verdict is given.
+#[test]
+fn on_the_threshold_it_is_undecided() {
+    let r = ask(&cap(60.0, 0.123479907272, 0.3, 0.0, Rim::Free));
+    assert_eq!(r.verdict, Verdict::Undecided);
+    assert!(r.doubts.iter().any(|d| d.contains("threshold")), "{:?}", r.doubts);
+}
+
+/// Design rule: no certificate beyond h/R = 1/4, warnings beyond 1/10.
+#[test]
+fn validity_limits_are_kept() {
+    let thick = ask(&cap(110.0, 0.26, 0.3, 0.0, Rim::Free));
+    assert_eq!(thick.verdict, Verdict::Undecided);
+    let warned = ask(&cap(110.0, 0.15, 0.3, 0.0, Rim::Free));
+    assert_eq!(warned.verdict, Verdict::Stays);
+    assert!(warned.evidence.limits.iter().any(|l| !l.met && l.value > 0.1));
+    assert!(warned.warnings.len() > 1);
+    let thin = ask(&cap(60.0, 0.01, 0.3, 0.0, Rim::Free));
+    assert!(thin.evidence.limits[0].met);
+}
+
+/// Common practice, no source: of two caps cut from one ball the deeper stays and the shallower returns.
+#[test]
+fn the_deeper_cap_of_one_ball_stays() {
+    let h = 0.07;
+    assert_eq!(ask(&cap(60.0, h, 0.49, 0.0, Rim::Free)).verdict, Verdict::Stays);
+    assert_eq!(ask(&cap(45.0, h, 0.49, 0.0, Rim::Free)).verdict, Verdict::Returns);
+}
+
+/// Depth and thickness thresholds lie on one curve: at the threshold depth the part's thickness is h*.
+#[test]
+fn threshold_depth_agrees_with_threshold_thickness() {
+    let part = cap(60.0, 0.05, 0.3, 0.0, Rim::Free);
+    let r = verdict(&part, Detail { branch: false, depth: true });
+    let depth = r.margin.unwrap().depth.unwrap();
+    let alpha = depth.threshold_half_angle_rad.unwrap();
+    let there = ask(&cap(alpha.to_degrees(), 0.05, 0.3, 0.0, Rim::Free));
+    assert!((there.margin.unwrap().thickness_ratio - 1.0).abs() < 1e-7);
+}
+
+/// A barrier is positive and falls towards the threshold; the branch has its largest thickness at the fold.
+#[test]
+fn barrier_and_branch_are_consistent() {
+    let mut last = f64::INFINITY;
+    for h in [0.04, 0.08, 0.11, 0.12, 0.1234] {
+        let part = cap(60.0, h, 0.3, 0.0, Rim::Free);
+        let r = verdict(&part, Detail { branch: true, depth: false });
+        let i = r.inverted.unwrap();
+        let share = i.barrier_J.unwrap() / (i.stretching_energy_J + i.bending_energy_J);
+        assert!(share > 0.0 && share < last, "{h}: {share}");
+        last = share;
+        let fold = r.branch.fold.unwrap();
+        let top = r.branch.points[fold].thickness_m;
+        assert!(r.branch.points.iter().all(|p| p.thickness_m <= top * (1.0 + 1e-12)));
+        assert!(r.branch.points[..fold].iter().all(|p| p.negative == 0));
+        assert!(r.branch.points[fold + 1..].iter().all(|p| p.negative >= 1));
+    }
+}
+
+/// Every rim gives an answer with sound evidence; what is held more stays longer.
+#[test]
+fn every_rim_answers() {
+    let springs = RimSprings { radial: 0.02, axial: 0.02, circumferential: 0.02, turning: 1e-5 };
+    for rim in [Rim::Free, Rim::Table, Rim::Ring, Rim::Hinged, Rim::Elastic(springs)] {
+        let r = ask(&cap(60.0, 0.03, 0.3, 0.0, rim));
+        assert_eq!(r.verdict, Verdict::Stays, "{rim:?} {:?}", r.doubts);
+        assert!(r.evidence.residual.unwrap() < 1e-9);
+        assert!(r.evidence.threshold_difference.unwrap() < 1e-6);
+    }
+    let clamped = ask(&cap(60.0, 0.03, 0.3, 0.0, Rim::Clamped));
+    assert_eq!(clamped.verdict, Verdict::Returns, "{:?}", clamped.doubts);
+    let e = clamped.eversion.unwrap();
+    assert!(e.completed && !e.inverted_found && e.least_force_N > 0.0 && e.mesh_difference.unwrap() < 1e-3);
+    let ratio = |rim| ask(&cap(60.0, 0.03, 0.3, 0.0, rim)).margin.unwrap().thickness_ratio;
+    assert!(ratio(Rim::Hinged) < ratio(Rim::Free));
+}
+
+/// The same bits twice, and the work pinned: more work is a regression, less is news for this line.
+#[test]
+fn deterministic_and_of_known_cost() {
+    let part = cap(60.0, 0.05, 0.3, 0.0, Rim::Free);
+    let (a, b) = (ask(&part), ask(&part));
+    let bits = |r: &VerdictReport| {
+        let i = r.inverted.as_ref().unwrap();
+        [i.stretching_energy_J, i.bending_energy_J, i.barrier_J.unwrap(), r.ripples[3].smallest_eigenvalue]
+            .map(f64::to_bits)
+    };
+    assert_eq!(bits(&a), bits(&b));
+    let w = a.evidence.work;
+    assert_eq!((a.evidence.elements_coarse, a.evidence.elements_fine), (10, 20));
+    assert_eq!(
+        (w.energies, w.assemblies, w.directionals, w.factorisations, w.solves),
+        (21, 127, 13, 165, 494),
+        "work changed"
+    );
+}
+
+/// Meshes of equal elements: the threshold's error falls at least as the seventh power of the element
+/// length (eight is the theory for quintics: twice the degree less twice the order of the energy).
+#[test]
+fn threshold_converges_at_high_order() {
+    use calotte_shell::{Mesh, Model, mirror};
+    use calotte_solve::{Work, fold, minimise};
+    let known = 0.123479907272;
+    let part = cap(60.0, known, 0.3, 0.0, Rim::Free);
+    let mut errors = Vec::new();
+    for count in [3, 6, 12] {
+        let model = Model::new(&part, 1.0, &Mesh::uniform(&part, count));
+        let mut work = Work::default();
+        let set = minimise::Settings::default();
+        let m = minimise::minimise(&model, mirror(&model), 0.93, &set, &mut work).unwrap();
+        let (v, _) = fold::softest(&model, &m.x, 0.93, &mut work).unwrap();
+        let f = fold::refine(&model, m.x, 0.93, v, 0.3, &mut work).unwrap();
+        errors.push((f.t - 1.0).abs());
+    }
+    let order = |i: usize| libm::log2(errors[i] / errors[i + 1]);
+    assert!(order(0) > 6.0 && order(1) > 7.0, "{errors:?} orders {} {}", order(0), order(1));
+}
+
+/// A complete sphere has each frequency of degree l once for every n ≤ l. Closed form with bending: oracle.
+#[test]
+fn complete_sphere_shows_every_degree_for_every_n() {
+    use calotte_oracle::sphere::{Branch, frequency_squared};
+    use calotte_shell::{Harmonics, Mesh, Model, natural};
+    use calotte_solve::Work;
+    let (nu, h) = (0.3, 0.05);
+    let part = cap(180.0, h, nu, 0.0, Rim::Free);
+    let mut part = part;
+    part.meridian =
+        Meridian::Sphere(SphereCap { radius: 1.0, half_angle: std::f64::consts::PI, hole_angle: 0.0 });
+    let model = Model::new(&part, 1.0, &Mesh::uniform(&part, 20));
+    let harmonics = Harmonics::new(&model, &natural(&model), 1.0);
+    let mut work = Work::default();
+    let mut checked = 0;
+    for l in 2..=6_u32 {
+        for branch in [Branch::Lower, Branch::Torsional, Branch::Upper] {
+            let x = frequency_squared(branch, l, nu, h).unwrap() / (1.0 - nu * nu);
+            for n in 0..=l {
+                let count = |sigma: f64, work: &mut Work| harmonics.count_below(n, sigma, work).unwrap();
+                let inside = count(x * (1.0 + 1e-7), &mut work) - count(x * (1.0 - 1e-7), &mut work);
+                assert_eq!(inside, 1, "l={l} n={n} {branch:?}");
+                checked += 1;
+            }
+            // One more wave than the degree allows: not there.
+            let over = l + 1;
+            let count = |s: f64, work: &mut Work| harmonics.count_below(over, s, work).unwrap();
+            assert_eq!(
+                count(x * (1.0 + 1e-7), &mut work),
+                count(x * (1.0 - 1e-7), &mut work),
+                "l={l} {branch:?}"
+            );
+        }
+    }
+    assert!(checked > 60);
+}
+
+/// Way 1934, clamped plate under uniform load with an immovable edge, ν = 0.3; recomputed: w₀/h.
+#[test]
+fn clamped_plate_deflects_as_known() {
+    use calotte_shell::{Grading, Mesh, Model, natural};
+    use calotte_solve::{Work, minimise};
+    let h = 1e-3;
+    let mut part = cap(60.0, h, 0.3, 0.0, Rim::Clamped);
+    part.meridian = Meridian::Straight(calotte_specimen::Straight { start: 0.0, slope: 0.0, length: 1.0 });
+    let mesh = Mesh::graded(&part, 1.0, &Grading::default()).bisected();
+    for (load, known) in [(1.0, 0.16803), (5.0, 0.67960), (20.0, 1.49379)] {
+        let model = Model::new(&part, 1.0, &mesh).with_pressure(load * h * h * h * h);
+        let set = minimise::Settings::default();
+        let m = minimise::minimise(&model, natural(&model), 1.0, &set, &mut Work::default()).unwrap();
+        let w = m.x[model.inner_height()].abs() / h;
+        // Half a unit of the last digit printed; the exact shell differs from the plate equations by h²/a².
+        assert!((w - known).abs() < 6e-6, "{load}: {w}");
+    }
+}
