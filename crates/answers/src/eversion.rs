@@ -28,8 +28,8 @@ pub(crate) fn push(scene: &Scene, model: &Model, t: f64, work: &mut Work) -> Tur
         completed: false,
         inverted_found: false,
         largest_force_N: 0.0,
-        least_force_N: f64::INFINITY,
-        least_force_at_travel_m: 0.0,
+        least_force_N: None,
+        least_force_at_travel_m: None,
         points: 0,
         mesh_difference: None,
     };
@@ -72,8 +72,8 @@ pub(crate) fn push(scene: &Scene, model: &Model, t: f64, work: &mut Work) -> Tur
             .and_then(|(v, _)| fold::refine(&pushed, p.x.clone(), p.t, v, 0.05, work).ok())
             .filter(|f| (f.t - p.t).abs() < 0.1 * p.t.abs().max(0.1));
         let (x, t) = exact.map_or((p.x, p.t), |f| (f.x, f.t));
-        report.least_force_N = t * newtons;
-        report.least_force_at_travel_m = (x[at] + rise) * scene.radius;
+        report.least_force_N = Some(t * newtons);
+        report.least_force_at_travel_m = Some((x[at] + rise) * scene.radius);
     }
     let state = crossing.and_then(|p| {
         let set = minimise::Settings { iterations: 60, radius: 0.1, ..minimise::Settings::default() };

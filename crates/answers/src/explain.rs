@@ -73,6 +73,15 @@ pub(crate) fn warnings(r: &mut VerdictReport) {
             "The tolerances reach across the threshold: parts made to them will not all behave alike.".into(),
         );
     }
+    let lost: Vec<u32> = r.ripples.iter().filter(|q| q.negative > 0).map(|q| q.n).collect();
+    if let (Some(first), Some(last), Some(m)) = (lost.first(), lost.last(), &r.margin)
+        && m.thickness_ratio < 1.0
+    {
+        r.warnings.push(format!(
+            "The margin is the axisymmetric threshold's. This part lies on its staying side and yet returns: \
+             ripples with {first} to {last} waves are lost at its thickness."
+        ));
+    }
     if !r.part.uniform_wall {
         r.warnings.push(
             "The wall is not uniform: thicknesses quoted are those at the rim, and margins scale the whole \
@@ -129,11 +138,13 @@ pub(crate) fn words(r: &mut VerdictReport) {
             ));
         }
         (None, Verdict::Returns) if r.eversion.is_some() => {
-            let e = r.eversion.as_ref().map_or(f64::NAN, |e| e.least_force_N);
+            let how = r.eversion.as_ref().and_then(|e| e.least_force_N).map_or_else(
+                || "a force that rises all the way".to_owned(),
+                |f| format!("a force all the way, after its first peak never less than {}", force(f)),
+            );
             out.push(format!(
-                "Pushed over by its pole, axisymmetrically, the part needs a force all the way: after its first peak never \
-                 less than {}. Nothing holds it inverted, so it returns as soon as it is let go.",
-                force(e)
+                "Pushed over by its pole, axisymmetrically, the part needs {how}. Nothing holds it inverted, so it \
+                 returns as soon as it is let go."
             ));
         }
         (None, Verdict::Returns) => out.push(

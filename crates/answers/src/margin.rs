@@ -2,7 +2,7 @@
 
 use calotte_solve::potential::{Potential, dot};
 use calotte_solve::{Band, Work};
-use calotte_specimen::Part;
+use calotte_specimen::{Meridian, Part};
 
 use crate::report::{DepthMargin, Sensitivity, Spread};
 use crate::scene::Scene;
@@ -89,13 +89,29 @@ pub(crate) fn depth(subject: &dyn Subject, ratio: f64, work: &mut Work) -> Resul
         let thickness = part.wall.thickness(part.meridian.length()) * t / scene.own;
         Ok((libm::log(thickness / own), part))
     };
+    let sphere = match subject.part().meridian {
+        Meridian::Sphere(c) => Some(c),
+        _ => None,
+    };
+    // What counts is how far the rim lies from the inner end: the arc beyond a hole.
+    let base = sphere.map_or(0.0, |c| c.hole_angle);
     let here = subject.depth();
-    let (mut a, mut fa) = (here, -libm::log(ratio));
-    let mut b = here * ratio.sqrt();
+    let (mut a, mut fa) = (here - base, -libm::log(ratio));
+    let mut b = a * ratio.sqrt();
     let mut part = subject.part().clone();
     let mut slope = 2.0;
+    let mut retreats = 0;
     for _ in 0..30 {
-        let (fb, p) = log_ratio(b)?;
+        let (fb, p) = match log_ratio(base + b) {
+            Ok(found) => found,
+            // Half way back, in the logarithm, towards the depth that worked.
+            Err(_) if retreats < 2 => {
+                retreats += 1;
+                b = (a * b).sqrt();
+                continue;
+            }
+            Err(why) => return Err(why),
+        };
         part = p;
         if fb.abs() < 1e-7 || (b / a - 1.0).abs() < 1e-13 {
             break;
@@ -113,14 +129,13 @@ pub(crate) fn depth(subject: &dyn Subject, ratio: f64, work: &mut Work) -> Resul
         let off = libm::log(fine / own);
         if off.abs() < 1e-3 {
             b *= libm::exp(-off / slope);
-            part = subject.with_depth(b).ok_or("no such part exists at that depth")?;
+            part = subject.with_depth(base + b).ok_or("no such part exists at that depth")?;
         }
     }
     let rise = |p: &Part| p.meridian.at(p.meridian.length()).z;
     let (rise_then, rise_now) = (rise(&part), rise(subject.part()));
-    let sphere = matches!(part.meridian, calotte_specimen::Meridian::Sphere(_));
     Ok(DepthMargin {
-        threshold_half_angle_rad: sphere.then_some(b),
+        threshold_half_angle_rad: sphere.map(|_| base + b),
         threshold_rise_m: rise_then,
         rise_ratio: rise_now / rise_then,
     })

@@ -300,13 +300,14 @@ pub struct Eversion {
     pub inverted_found: bool,
     /// Largest force on the way.
     pub largest_force_N: f64,
-    /// Least force after the first peak: above zero, nothing holds the part inverted.
-    pub least_force_N: f64,
+    /// Least force after the first peak: above zero, nothing holds the part inverted. `None` when the force
+    /// has no peak: it rises all the way.
+    pub least_force_N: Option<f64>,
     /// Travel of the inner end at that force.
-    pub least_force_at_travel_m: f64,
+    pub least_force_at_travel_m: Option<f64>,
     /// Equilibria computed on the finer of two meshes.
     pub points: usize,
-    /// Relative difference of the least force between the meshes.
+    /// Relative difference of the least (without a peak, the largest) force between the meshes.
     pub mesh_difference: Option<f64>,
 }
 

@@ -75,7 +75,7 @@ pub fn verdict(subject: &dyn Subject, detail: Detail) -> VerdictReport {
     }
     let shown = turned
         .as_ref()
-        .is_some_and(|e| e.completed && e.least_force_N > 0.0 && e.mesh_difference.is_some_and(|d| d < 1e-2));
+        .is_some_and(|e| e.completed && e.least_force_N.is_none_or(|f| f > 0.0) && e.mesh_difference.is_some_and(|d| d < 1e-2));
     if found.is_err() && inverted.is_none() && !shown {
         doubts.push(
             "No inverted equilibrium was found at any thickness tried, and the path of an imposed eversion did \
@@ -155,7 +155,11 @@ fn turn_over(scene: &Scene, work: &mut Work) -> Option<(Eversion, Option<state::
     let mesh = coarse.bisected();
     let model = scene.model_on(&mesh);
     let (mut report, state) = eversion::push(scene, &model, scene.own, work);
-    report.mesh_difference = Some((first.least_force_N / report.least_force_N - 1.0).abs());
+    report.mesh_difference = match (first.least_force_N, report.least_force_N) {
+        (Some(a), Some(b)) => Some((a / b - 1.0).abs()),
+        (None, None) => Some((first.largest_force_N / report.largest_force_N - 1.0).abs()),
+        _ => None,
+    };
     Some((report, state.map(|s| (mesh, model, s))))
 }
 
@@ -351,20 +355,20 @@ fn limits(summary: &PartSummary, strain: Option<f64>, margin: Option<&Margin>) -
         });
     };
     limit(
-        "thickness over radius, thin-shell theory",
+        "h/R, thin-shell theory",
         summary.thickness_ratio,
         THIN_WARNING,
         "thin-shell theory loses accuracy: expect errors of the order of h/R",
     );
     limit(
-        "thickness over radius, certification",
+        "h/R, certification",
         summary.thickness_ratio,
         THIN_LIMIT,
         "a wall this thick is a solid, not a shell: no verdict is certified",
     );
     if let Some(m) = margin {
         limit(
-            "threshold thickness over radius, thin-shell theory",
+            "h*/R, thin-shell theory",
             m.threshold_thickness_m / summary.sphere_radius_m,
             THIN_WARNING,
             "the threshold itself lies where thin-shell theory loses accuracy",
@@ -372,7 +376,7 @@ fn limits(summary: &PartSummary, strain: Option<f64>, margin: Option<&Margin>) -
     }
     if let Some(s) = strain {
         limit(
-            "largest strain, linear law",
+            "strain, linear law",
             s,
             STRAIN_WARNING,
             "the material law is linear in strain: expect errors of the order of the strain",

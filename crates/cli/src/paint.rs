@@ -115,14 +115,13 @@ pub(crate) fn report(case: &Case, r: &VerdictReport) -> String {
     if let Some(e) = &r.eversion {
         p.head("Pushed inside out by the pole (axisymmetric)");
         p.row("largest force", &calotte_answers::explain::force(e.largest_force_N));
-        p.row(
-            "least force after the peak",
-            &format!(
-                "{} at a travel of {}",
-                calotte_answers::explain::force(e.least_force_N),
-                length(e.least_force_at_travel_m)
-            ),
-        );
+        let least = match (e.least_force_N, e.least_force_at_travel_m) {
+            (Some(f), Some(at)) => {
+                format!("{} at a travel of {}", calotte_answers::explain::force(f), length(at))
+            }
+            _ => "the force has no peak".to_owned(),
+        };
+        p.row("least force after the peak", &least);
     }
     evidence(&mut p, r);
     if !case.notes().is_empty() {
@@ -310,7 +309,7 @@ fn evidence(p: &mut Page, r: &VerdictReport) {
         );
     }
     if let Some(d) = r.eversion.as_ref().and_then(|v| v.mesh_difference) {
-        p.row("two meshes, eversion", &format!("least force differs by {}", tiny(d)));
+        p.row("two meshes, eversion", &format!("force differs by {}", tiny(d)));
     }
     for l in &e.limits {
         let sign = if l.met { "within" } else { "BEYOND" };
