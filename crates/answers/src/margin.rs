@@ -82,10 +82,10 @@ fn threshold_slope(
 pub(crate) fn depth(subject: &dyn Subject, ratio: f64, work: &mut Work) -> Result<DepthMargin, String> {
     let own = subject.part().wall.thickness(subject.part().meridian.length());
     // ln(h*(depth)/h) on the coarse mesh; h* grows roughly as depth².
-    let mut log_ratio = |depth: f64| -> Result<(f64, Part), String> {
+    let mut log_ratio = |depth: f64, bisected: bool| -> Result<(f64, Part), String> {
         let part = subject.with_depth(depth).ok_or("no such part exists at that depth")?;
         let scene = Scene::new(&part);
-        let t = threshold::find_coarse(&scene, work).map_err(|_| "no threshold was found on the way")?;
+        let t = threshold::find_coarse(&scene, bisected, work).map_err(|_| "no threshold was found on the way")?;
         let thickness = part.wall.thickness(part.meridian.length()) * t / scene.own;
         Ok((libm::log(thickness / own), part))
     };
@@ -102,7 +102,7 @@ pub(crate) fn depth(subject: &dyn Subject, ratio: f64, work: &mut Work) -> Resul
     let mut slope = 2.0;
     let mut retreats = 0;
     for _ in 0..30 {
-        let (fb, p) = match log_ratio(base + b) {
+        let (fb, p) = match log_ratio(base + b, false) {
             Ok(found) => found,
             // Half way back, in the logarithm, towards the depth that worked.
             Err(_) if retreats < 2 => {
@@ -113,7 +113,8 @@ pub(crate) fn depth(subject: &dyn Subject, ratio: f64, work: &mut Work) -> Resul
             Err(why) => return Err(why),
         };
         part = p;
-        if fb.abs() < 1e-7 || (b / a - 1.0).abs() < 1e-13 {
+        // The correction below brings in the slope, good to the square root of this or better.
+        if fb.abs() < 2e-5 || (b / a - 1.0).abs() < 1e-13 {
             break;
         }
         slope = (fb - fa) / (libm::log(b / a));
@@ -122,15 +123,10 @@ pub(crate) fn depth(subject: &dyn Subject, ratio: f64, work: &mut Work) -> Resul
         let move_by = if slope.abs() > 0.2 { (-fb / slope).clamp(-0.7, 0.7) } else { -fb.signum() * 0.1 };
         b *= libm::exp(move_by);
     }
-    // One correction with the threshold from two meshes.
-    let scene = Scene::new(&part);
-    if let Ok(t) = threshold::find(&scene, work) {
-        let fine = part.wall.thickness(part.meridian.length()) * t.fold.t / scene.own;
-        let off = libm::log(fine / own);
-        if off.abs() < 1e-3 {
-            b *= libm::exp(-off / slope);
-            part = subject.with_depth(base + b).ok_or("no such part exists at that depth")?;
-        }
+    // The search used the standard mesh; one correction with that mesh bisected.
+    if let Ok((f, _)) = log_ratio(base + b, true) {
+        b *= libm::exp(-f / slope);
+        part = subject.with_depth(base + b).unwrap_or(part);
     }
     let rise = |p: &Part| p.meridian.at(p.meridian.length()).z;
     let (rise_then, rise_now) = (rise(&part), rise(subject.part()));

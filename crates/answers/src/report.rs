@@ -325,6 +325,9 @@ pub struct Evidence {
     pub threshold_difference: Option<f64>,
     /// Relative difference of the inverted energy between the meshes.
     pub energy_difference: Option<f64>,
+    /// Relative difference of the softest ripple's eigenvalue (n ≥ 1) between the meshes; the table of
+    /// ripples is from the coarser.
+    pub ripple_difference: Option<f64>,
     /// Fold bracket: relative half-width of thickness around h*, from inertia at both sides.
     pub fold_bracket: Option<f64>,
     /// Residual of the extended system at the fold.

@@ -4,6 +4,7 @@ use calotte_shell::{Harmonics, Model};
 use calotte_solve::Work;
 
 use crate::report::Ripple;
+use crate::state::Inverted;
 
 /// Everything the second variation says about ripples at one state.
 pub(crate) struct Ripples {
@@ -11,6 +12,8 @@ pub(crate) struct Ripples {
     pub(crate) bound: String,
     /// Whether every row was computed and certified.
     pub(crate) certified: bool,
+    /// Relative difference of the softest ripple (n ≥ 1) between the meshes.
+    pub(crate) mesh_difference: f64,
 }
 
 /// The wave number beyond which no ripple can be lost.
@@ -42,16 +45,16 @@ pub(crate) fn wave_bound(model: &Model, x: &[f64], t: f64) -> (u32, f64) {
     ((2.0 * needed).ceil().max(7.0) as u32 + 1, needed)
 }
 
-/// Examines every n up to the bound. `omega` turns eigenvalues into Ω²; `hertz` (when known) turns their
+/// Examines every n up to the bound on the coarser mesh, and the softest n ≥ 1 on the finer. `omega` turns eigenvalues into Ω²; `hertz` (when known) turns their
 /// square roots into Hz.
 pub(crate) fn examine(
-    model: &Model,
-    x: &[f64],
+    inverted: &Inverted,
     t: f64,
     omega: f64,
     hertz: Option<f64>,
     work: &mut Work,
 ) -> Ripples {
+    let (model, x) = (&inverted.coarse.0, &inverted.coarse.1.x);
     let (last, needed) = wave_bound(model, x, t);
     let harmonics = Harmonics::new(model, x, t);
     let mut certified = true;
@@ -75,13 +78,25 @@ pub(crate) fn examine(
         });
         start = Some(s.vector);
     }
+    let softest = rows
+        .iter()
+        .filter(|r| r.n > 0)
+        .min_by(|a, b| a.smallest_eigenvalue.total_cmp(&b.smallest_eigenvalue))
+        .map(|r| (r.n, r.smallest_eigenvalue / omega));
+    let mesh_difference = softest
+        .and_then(|(n, value)| {
+            let finer = Harmonics::new(&inverted.model, &inverted.state.x, t);
+            let (s, _) = finer.smallest(n, None, work)?;
+            Some((value / s.value - 1.0).abs())
+        })
+        .unwrap_or(f64::INFINITY);
     let bound = format!(
         "Every n up to {last} was examined. A ripple with more waves costs at least D n⁴/r⁴ per unit of \
          deflection squared in bending and gains at most P n²/r² from the compression and moments in the \
          wall, so it cannot be lost beyond n = {:.1}; the number examined is twice that, and at least 8.",
         needed
     );
-    Ripples { rows, bound, certified }
+    Ripples { rows, bound, certified, mesh_difference }
 }
 
 /// Negative count of ripples n ≥ 1 at a state, with the first n that has one.

@@ -9,7 +9,8 @@ use crate::scene::{Scene, is_inverted};
 
 /// The inverted state on two meshes.
 pub(crate) struct Inverted {
-    pub(crate) coarse_elements: usize,
+    /// The coarser mesh with its state.
+    pub(crate) coarse: (Model, Minimum),
     pub(crate) model: Model,
     pub(crate) state: Minimum,
     /// Relative difference of the total energy.
@@ -46,7 +47,7 @@ pub(crate) fn solve(scene: &Scene, start: Option<Start>, work: &mut Work) -> Opt
         if total <= AGREEMENT || level == 4 {
             let energy_difference = (state.energy / better.energy - 1.0).abs();
             return is_inverted(&fine.profile(&better.x, 6)).then_some(Inverted {
-                coarse_elements: mesh.elements(),
+                coarse: (model, state),
                 model: fine,
                 state: better,
                 energy_difference,

@@ -68,9 +68,17 @@ pub(crate) fn find(scene: &Scene, work: &mut Work) -> Result<Threshold, NoThresh
     Err(NoThreshold::NoInverted)
 }
 
-/// The threshold's thickness factor on the standard mesh alone, for searches over other numbers.
-pub(crate) fn find_coarse(scene: &Scene, work: &mut Work) -> Result<f64, NoThreshold> {
-    Ok(coarse_search(scene, work)?.fold.t)
+/// The threshold's thickness factor on the standard mesh alone, for searches over other numbers; with
+/// `bisected`, on that mesh bisected.
+pub(crate) fn find_coarse(scene: &Scene, bisected: bool, work: &mut Work) -> Result<f64, NoThreshold> {
+    let found = coarse_search(scene, work)?;
+    if !bisected {
+        return Ok(found.fold.t);
+    }
+    let fine = scene.model_on(&found.mesh.bisected());
+    let x = found.model.transfer(&found.fold.x, &fine);
+    let up_to = found.fold.t;
+    polish(&fine, x, up_to, work).map(|f| f.t).ok_or(NoThreshold::NoFold { up_to })
 }
 
 /// A fold on one mesh.

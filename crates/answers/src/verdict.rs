@@ -88,8 +88,11 @@ pub fn verdict(subject: &dyn Subject, detail: Detail) -> VerdictReport {
     let density = part.material.density;
     let rows = inverted.as_ref().map(|inv| {
         let (omega, hertz) = frequency_units(part, scene.radius, density);
-        ripples::examine(&inv.model, &inv.state.x, scene.own, omega, hertz, &mut work)
+        ripples::examine(inv, scene.own, omega, hertz, &mut work)
     });
+    if let Some(d) = rows.as_ref().map(|r| r.mesh_difference).filter(|d| *d > 5e-2) {
+        doubts.push(format!("Two meshes disagree on the softest ripple by {d:.1e}."));
+    }
     if rows.as_ref().is_some_and(|r| !r.certified) {
         doubts.push("For some wave number the smallest eigenvalue could not be certified.".into());
     }
@@ -114,7 +117,8 @@ pub fn verdict(subject: &dyn Subject, detail: Detail) -> VerdictReport {
         state::describe(&scene, inv, z_rim, fine.as_ref().map(|s| (s.0.as_slice(), s.1 * energy_unit)))
     });
     let limits = limits(&summary, described.as_ref().map(|d| d.strains.largest_surface), margin.as_ref());
-    let evidence = evidence(&scene, found.as_ref().ok(), inverted.as_ref(), limits, work);
+    let mut evidence = evidence(&scene, found.as_ref().ok(), inverted.as_ref(), limits, work);
+    evidence.ripple_difference = rows.as_ref().map(|r| r.mesh_difference);
     judge_evidence(&evidence, margin.as_ref(), &mut doubts);
     let verdict = if !doubts.is_empty() {
         Verdict::Undecided
@@ -282,7 +286,7 @@ fn read_branch(scene: &Scene, t: Option<&Threshold>, sides: Option<&Sides>) -> (
 /// The wave number that is lost first on the way to the threshold and the thickness factor at which it is.
 /// `None` when a ripple goes first but could not be bracketed.
 fn governing(scene: &Scene, t: &Threshold, work: &mut Work) -> Option<(u32, f64)> {
-    let Some(n) = ripples::first_lost(&t.fine, &t.fold.x, t.fold.t, work) else {
+    let Some(n) = ripples::first_lost(&t.coarse, &t.coarse_fold.x, t.coarse_fold.t, work) else {
         return Some((0, t.fold.t));
     };
     threshold::ripple_threshold(scene, t, n, work).map(|at| (n, at))
@@ -398,10 +402,11 @@ fn evidence(
             (None, Some(t)) => Some(t.fine.imbalance(&t.fold.x, t.fold.t)),
             (None, None) => None,
         },
-        elements_coarse: inv.map_or_else(|| t.map_or(0, |t| t.coarse.elements()), |i| i.coarse_elements),
+        elements_coarse: inv.map_or_else(|| t.map_or(0, |t| t.coarse.elements()), |i| i.coarse.0.elements()),
         elements_fine: inv.map_or_else(|| t.map_or(0, |t| t.fine.elements()), |i| i.model.elements()),
         threshold_difference: t.map(Threshold::difference),
         energy_difference: inv.map(|i| i.energy_difference),
+        ripple_difference: None,
         fold_bracket: t.map(Threshold::bracket),
         fold_residual: t.map(|t| t.fine.imbalance(&t.fold.x, t.fold.t)),
         limits,

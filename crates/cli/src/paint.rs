@@ -297,6 +297,9 @@ fn evidence(p: &mut Page, r: &VerdictReport) {
         if let Some(d) = e.energy_difference {
             text += &format!("; energy by {}", tiny(d));
         }
+        if let Some(d) = e.ripple_difference {
+            text += &format!("; softest ripple by {}", tiny(d));
+        }
         p.row("two meshes", &text);
     }
     if let Some(b) = e.fold_bracket {

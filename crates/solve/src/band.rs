@@ -116,11 +116,12 @@ impl Band {
         for j in 0..self.size {
             let col = &self.data[j * step..(j + 1) * step];
             let xj = x[j];
-            let mut sum = col[0] * xj;
             let reach = self.half.min(self.size - 1 - j);
-            for k in 1..=reach {
-                out[j + k] += col[k] * xj;
-                sum += col[k] * x[j + k];
+            let below = &col[1..=reach];
+            let mut sum = col[0] * xj;
+            for ((o, c), v) in out[j + 1..=j + reach].iter_mut().zip(below).zip(&x[j + 1..=j + reach]) {
+                *o += c * xj;
+                sum += c * v;
             }
             out[j] += sum;
         }

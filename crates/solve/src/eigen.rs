@@ -39,15 +39,14 @@ pub fn smallest(
     work.factorisations += 1;
     let factor = pinned.factor().ok()?;
     let negative = factor.negative;
-    let rigid = orthonormal(rigid, m);
     let mut x: Vec<f64> = match start {
         Some(v) => v.to_vec(),
         None => (0..n).map(|i| 1.0 + ((i * 7919) % 101) as f64 / 101.0).collect(),
     };
-    let mut it = Iteration { k, m, rigid: &rigid, mx: vec![0.0; n], kx: vec![0.0; n] };
+    let mut it = Iteration::new(m, orthonormal(rigid, m));
     // A rough value: from the pinned factor, or, when something is negative, from a bracket by counts.
     let mut shift = if negative == 0 {
-        let rough = it.run(&mut x, 3e-3, work, |y| {
+        let rough = it.run(&mut x, 0.0, 3e-3, work, |y| {
             for &j in pins {
                 y[j] = 0.0;
             }
@@ -55,7 +54,7 @@ pub fn smallest(
         });
         rough - 0.02 * rough.abs()
     } else {
-        below_spectrum(k, m, it.rayleigh(&mut x).abs(), work)?
+        below_spectrum(k, m, work)?
     };
     // Shifted just below the rough value, the count certifies that nothing smaller exists and a few
     // iterations converge. When something smaller does exist, the shift goes further down.
@@ -66,11 +65,11 @@ pub fn smallest(
             shift -= 0.3 * shift.abs();
             continue;
         }
-        let value = it.run(&mut x, 1e-12, work, |y| f.solve(y));
+        let value = it.run(&mut x, shift, 1e-12, work, |y| f.solve(y));
         if value < shift {
             return None;
         }
-        let residual = it.residual(&x, value);
+        let residual = it.residual(k, &x, value);
         return Some(Smallest { value, vector: x, negative, residual, certified: f.negative == expected });
     }
     None
@@ -85,8 +84,9 @@ fn shifted(k: &Band, m: &Band, sigma: f64, work: &mut Work) -> Option<Factor> {
 }
 
 /// A shift below the whole spectrum but near its lower end: doubling downwards, then bisection by counts.
-fn below_spectrum(k: &Band, m: &Band, scale: f64, work: &mut Work) -> Option<f64> {
-    let (mut low, mut high) = (-1e-6 * scale.max(1e-30), 0.0);
+fn below_spectrum(k: &Band, m: &Band, work: &mut Work) -> Option<f64> {
+    let scale = k.largest_diagonal() / m.largest_diagonal().max(f64::MIN_POSITIVE);
+    let (mut low, mut high) = (-1e-9 * scale, 0.0);
     while shifted(k, m, low, work)?.negative > 0 {
         high = low;
         low *= 4.0;
@@ -133,38 +133,53 @@ fn orthonormal(vectors: &[Vec<f64>], m: &Band) -> Vec<Vec<f64>> {
 }
 
 struct Iteration<'a> {
-    k: &'a Band,
     m: &'a Band,
-    rigid: &'a [Vec<f64>],
+    /// M-orthonormal rigid motions with their products M b.
+    rigid: Vec<(Vec<f64>, Vec<f64>)>,
+    /// M x of the normalised, projected iterate.
     mx: Vec<f64>,
-    kx: Vec<f64>,
 }
 
-impl Iteration<'_> {
-    /// Projects the rigid motions out, normalises, and returns the Rayleigh quotient.
-    fn rayleigh(&mut self, x: &mut [f64]) -> f64 {
-        self.m.multiply(x, &mut self.mx);
-        if !self.rigid.is_empty() {
-            for b in self.rigid {
-                let c = dot(b, &self.mx);
-                x.iter_mut().zip(b).for_each(|(v, y)| *v -= c * y);
-            }
-            self.m.multiply(x, &mut self.mx);
-        }
-        let len = dot(x, &self.mx).sqrt();
-        x.iter_mut().for_each(|v| *v /= len);
-        self.mx.iter_mut().for_each(|v| *v /= len);
-        self.k.multiply(x, &mut self.kx);
-        dot(x, &self.kx)
+impl<'a> Iteration<'a> {
+    fn new(m: &'a Band, rigid: Vec<Vec<f64>>) -> Self {
+        let with_product = |b: Vec<f64>| {
+            let mut mb = vec![0.0; m.size()];
+            m.multiply(&b, &mut mb);
+            (b, mb)
+        };
+        Self { m, rigid: rigid.into_iter().map(with_product).collect(), mx: vec![0.0; m.size()] }
     }
 
-    fn run(&mut self, x: &mut [f64], within: f64, work: &mut Work, solve: impl Fn(&mut [f64])) -> f64 {
-        let mut value = self.rayleigh(x);
+    /// Projects the rigid motions out of `y`, normalises it, and keeps M y. Returns `yᵀMy` before
+    /// normalising, rigid part left out.
+    fn accept(&mut self, y: &mut [f64]) -> f64 {
+        self.m.multiply(y, &mut self.mx);
+        for (b, mb) in &self.rigid {
+            let c = dot(b, &self.mx);
+            y.iter_mut().zip(b).for_each(|(v, w)| *v -= c * w);
+            self.mx.iter_mut().zip(mb).for_each(|(v, w)| *v -= c * w);
+        }
+        let square = dot(y, &self.mx);
+        let inverse = 1.0 / square.sqrt();
+        y.iter_mut().for_each(|v| *v *= inverse);
+        self.mx.iter_mut().for_each(|v| *v *= inverse);
+        square
+    }
+
+    /// Inverse iteration with a factor of `K − σM` until the Rayleigh quotient settles. As
+    /// `(K − σM) y = M x`, the quotient is `σ + yᵀMx / yᵀMy` without another product; in the pinned problem
+    /// (σ = 0) the same holds because K does not see the rigid part of y.
+    fn run(&mut self, x: &mut [f64], sigma: f64, within: f64, work: &mut Work, solve: impl Fn(&mut [f64])) -> f64 {
+        self.accept(x);
+        let mut old = vec![0.0; x.len()];
+        let mut value = f64::NAN;
         for _ in 0..200 {
+            old.copy_from_slice(&self.mx);
             x.copy_from_slice(&self.mx);
             solve(x);
             work.solves += 1;
-            let next = self.rayleigh(x);
+            let product = dot(x, &old);
+            let next = sigma + product / self.accept(x);
             let settled = (next - value).abs() <= within * next.abs();
             value = next;
             if settled {
@@ -174,11 +189,11 @@ impl Iteration<'_> {
         value
     }
 
-    fn residual(&mut self, x: &[f64], value: f64) -> f64 {
-        self.k.multiply(x, &mut self.kx);
-        self.m.multiply(x, &mut self.mx);
+    fn residual(&mut self, k: &Band, x: &[f64], value: f64) -> f64 {
+        let mut kx = vec![0.0; x.len()];
+        k.multiply(x, &mut kx);
         let (mut r, mut a, mut b) = (0.0, 0.0, 0.0);
-        for (kx, mx) in self.kx.iter().zip(&self.mx) {
+        for (kx, mx) in kx.iter().zip(&self.mx) {
             r += (kx - value * mx).powi(2);
             a += kx * kx;
             b += (value * mx).powi(2);
