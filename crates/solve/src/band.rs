@@ -151,7 +151,8 @@ impl Band {
             _ => eliminate_any(size, half, &mut data),
         };
         let (negative, growth) = found?;
-        Ok(Factor { size, half, data, negative, growth })
+        let inverse = (0..size).map(|j| 1.0 / data[j * (half + 1)]).collect();
+        Ok(Factor { size, half, data, inverse, negative, growth })
     }
 }
 
@@ -228,6 +229,8 @@ pub struct Factor {
     half: usize,
     // Column j: pivot, then the sub-diagonal entries of L.
     data: Vec<f64>,
+    // Reciprocal pivots: a division in the substitution would stall it.
+    inverse: Vec<f64>,
     /// Negative pivots = negative eigenvalues.
     pub negative: usize,
     /// Largest magnitude subtracted from a diagonal entry during elimination.
@@ -252,8 +255,27 @@ impl Factor {
 
     /// Solves with the leading `rows × rows` block, in place; `x[rows..]` is left alone.
     pub fn solve_leading(&self, rows: usize, x: &mut [f64]) {
+        match self.half {
+            11 => self.substitute::<11>(rows, x),
+            17 => self.substitute::<17>(rows, x),
+            _ => self.substitute::<0>(rows, x),
+        }
+    }
+
+    /// Forward and back substitution; `W` is the half-width where it is known, else 0. Away from the end every
+    /// column is whole and its length a constant.
+    fn substitute<const W: usize>(&self, rows: usize, x: &mut [f64]) {
         let step = self.half + 1;
-        for j in 0..rows {
+        let whole = if W > 0 { rows.saturating_sub(W) } else { 0 };
+        for j in 0..whole {
+            let xj = x[j];
+            let col = &self.data[j * step + 1..j * step + 1 + W];
+            let target = &mut x[j + 1..j + 1 + W];
+            for k in 0..W {
+                target[k] -= col[k] * xj;
+            }
+        }
+        for j in whole..rows {
             let xj = x[j];
             let reach = self.half.min(rows - 1 - j);
             let col = &self.data[j * step + 1..j * step + 1 + reach];
@@ -261,14 +283,24 @@ impl Factor {
                 *t -= l * xj;
             }
         }
-        for j in (0..rows).rev() {
+        for j in (whole..rows).rev() {
             let reach = self.half.min(rows - 1 - j);
             let col = &self.data[j * step..j * step + 1 + reach];
-            let mut sum = x[j] / col[0];
+            let mut sum = x[j] * self.inverse[j];
             for (t, l) in x[j + 1..j + 1 + reach].iter().zip(&col[1..]) {
                 sum -= l * t;
             }
             x[j] = sum;
+        }
+        for j in (0..whole).rev() {
+            let col = &self.data[j * step..j * step + 1 + W];
+            let known = &x[j + 1..j + 1 + W];
+            // Two partial sums: the additions need not wait for each other.
+            let mut sums = [0.0; 2];
+            for k in 0..W {
+                sums[k % 2] += col[k + 1] * known[k];
+            }
+            x[j] = x[j] * self.inverse[j] - (sums[0] + sums[1]);
         }
     }
 
