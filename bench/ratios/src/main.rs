@@ -102,7 +102,10 @@ fn main() -> ExitCode {
             }
         }
     };
-    println!("{:<40} {:>10} {:>10} {:>11} {:>8} {:>7}", "task", "ours", "our error", "SciPy", "ratio", "wanted");
+    println!(
+        "{:<40} {:>10} {:>10} {:>11} {:>8} {:>7}",
+        "task", "ours", "our error", "SciPy", "ratio", "wanted"
+    );
     let mut missed = false;
     for r in &ours {
         let other = theirs.iter().find(|l| l.0 == r.task);

@@ -27,7 +27,11 @@ pub(crate) const THRESHOLDS: [Case; 2] = [
 
 fn cap(degrees: f64, h: f64) -> Part {
     Part {
-        meridian: Meridian::Sphere(SphereCap { radius: 1.0, half_angle: degrees.to_radians(), hole_angle: 0.0 }),
+        meridian: Meridian::Sphere(SphereCap {
+            radius: 1.0,
+            half_angle: degrees.to_radians(),
+            hole_angle: 0.0,
+        }),
         wall: Wall::uniform(h),
         material: Material { youngs: 1.0, poisson: 0.3, density: None },
         rim: Rim::Free,
@@ -74,7 +78,12 @@ pub(crate) fn verdicts(batches: usize) -> Vec<(&'static str, String, f64, String
         let part = cap(degrees, h);
         let r = verdict(&part, detail);
         let w = r.evidence.work;
-        let work = format!("{} assemblies, {} factorisations, {} ripples", w.assemblies, w.factorisations, r.ripples.len());
+        let work = format!(
+            "{} assemblies, {} factorisations, {} ripples",
+            w.assemblies,
+            w.factorisations,
+            r.ripples.len()
+        );
         (name, format!("α {degrees}°, h/R {h}"), crate::time(batches, 4, || verdict(&part, detail)), work)
     })
     .collect()

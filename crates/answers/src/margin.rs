@@ -38,7 +38,7 @@ pub(crate) fn sensitivities(
         }
     }
     let half = variance.sqrt();
-    let spread = any.then(|| Spread {
+    let spread = any.then_some(Spread {
         thickness_ratio_half_width: half,
         thickness_ratio_low: ratio - half,
         thickness_ratio_high: ratio + half,
@@ -85,7 +85,8 @@ pub(crate) fn depth(subject: &dyn Subject, ratio: f64, work: &mut Work) -> Resul
     let mut log_ratio = |depth: f64, bisected: bool| -> Result<(f64, Part), String> {
         let part = subject.with_depth(depth).ok_or("no such part exists at that depth")?;
         let scene = Scene::new(&part);
-        let t = threshold::find_coarse(&scene, bisected, work).map_err(|_| "no threshold was found on the way")?;
+        let t = threshold::find_coarse(&scene, bisected, work)
+            .map_err(|_| "no threshold was found on the way")?;
         let thickness = part.wall.thickness(part.meridian.length()) * t / scene.own;
         Ok((libm::log(thickness / own), part))
     };

@@ -73,9 +73,9 @@ pub fn verdict(subject: &dyn Subject, detail: Detail) -> VerdictReport {
             "The branch of inverted states reaches this thickness but its equilibrium was not found.".into(),
         );
     }
-    let shown = turned
-        .as_ref()
-        .is_some_and(|e| e.completed && e.least_force_N.is_none_or(|f| f > 0.0) && e.mesh_difference.is_some_and(|d| d < 1e-2));
+    let shown = turned.as_ref().is_some_and(|e| {
+        e.completed && e.least_force_N.is_none_or(|f| f > 0.0) && e.mesh_difference.is_some_and(|d| d < 1e-2)
+    });
     if found.is_err() && inverted.is_none() && !shown {
         doubts.push(
             "No inverted equilibrium was found at any thickness tried, and the path of an imposed eversion did \

@@ -108,7 +108,12 @@ fn every_rim_answers() {
     let clamped = ask(&cap(60.0, 0.03, 0.3, 0.0, Rim::Clamped));
     assert_eq!(clamped.verdict, Verdict::Returns, "{:?}", clamped.doubts);
     let e = clamped.eversion.unwrap();
-    assert!(e.completed && !e.inverted_found && e.least_force_N.unwrap() > 0.0 && e.mesh_difference.unwrap() < 1e-3);
+    assert!(
+        e.completed
+            && !e.inverted_found
+            && e.least_force_N.unwrap() > 0.0
+            && e.mesh_difference.unwrap() < 1e-3
+    );
     let ratio = |rim| ask(&cap(60.0, 0.03, 0.3, 0.0, rim)).margin.unwrap().thickness_ratio;
     assert!(ratio(Rim::Hinged) < ratio(Rim::Free));
 }

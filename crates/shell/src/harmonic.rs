@@ -9,7 +9,8 @@ use calotte_solve::{Band, Work};
 use calotte_specimen::Rim;
 
 use crate::harmonic_kernel::{Quad, bending, membrane};
-use crate::model::{DOF, GAUSS, Model, turning};
+use crate::model::{DOF, GAUSS, Model};
+use crate::springs::turning;
 
 /// Nodal unknowns: `u, ℓu′, ℓ²u″, v, …, w, …`.
 const NODE: usize = 9;

@@ -17,6 +17,7 @@ mod mesh;
 mod model;
 mod pushed;
 mod shape;
+mod springs;
 mod start;
 #[cfg(test)]
 mod tests;

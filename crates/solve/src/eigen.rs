@@ -169,7 +169,14 @@ impl<'a> Iteration<'a> {
     /// Inverse iteration with a factor of `K − σM` until the Rayleigh quotient settles. As
     /// `(K − σM) y = M x`, the quotient is `σ + yᵀMx / yᵀMy` without another product; in the pinned problem
     /// (σ = 0) the same holds because K does not see the rigid part of y.
-    fn run(&mut self, x: &mut [f64], sigma: f64, within: f64, work: &mut Work, solve: impl Fn(&mut [f64])) -> f64 {
+    fn run(
+        &mut self,
+        x: &mut [f64],
+        sigma: f64,
+        within: f64,
+        work: &mut Work,
+        solve: impl Fn(&mut [f64]),
+    ) -> f64 {
         self.accept(x);
         let mut old = vec![0.0; x.len()];
         let mut value = f64::NAN;

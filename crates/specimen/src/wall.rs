@@ -1,3 +1,5 @@
+//! The wall: how thick along the arc.
+
 /// Wall thickness along the arc, metres; piecewise linear in s.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Wall {

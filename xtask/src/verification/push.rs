@@ -91,7 +91,8 @@ pub(crate) fn rows() -> Vec<Computed> {
     for s in pole_force::SLIDING {
         let at = |f: &dyn Fn(&Path) -> f64| {
             shallow_limit(|alpha| {
-                path(alpha, shallow_thickness(0.3, alpha, s.lambda), 0.3, Rim::Ring, POLE).map_or(f64::NAN, |p| f(&p))
+                path(alpha, shallow_thickness(0.3, alpha, s.lambda), 0.3, Rim::Ring, POLE)
+                    .map_or(f64::NAN, |p| f(&p))
             })
         };
         if let Some(k) = s.at_half {
@@ -113,7 +114,8 @@ pub(crate) fn rows() -> Vec<Computed> {
     }
     let nu = 1.0 / 3.0;
     let stiffness = shallow_limit(|alpha| {
-        path(alpha, shallow_thickness(nu, alpha, 10.0), nu, Rim::Clamped, 0.2 * POLE).map_or(f64::NAN, |p| p.stiffness)
+        path(alpha, shallow_thickness(nu, alpha, 10.0), nu, Rim::Clamped, 0.2 * POLE)
+            .map_or(f64::NAN, |p| p.stiffness)
     });
     say(pole_force::CLAMPED_STIFFNESS, stiffness, CLAIMS);
     out

@@ -100,10 +100,12 @@ impl Invented {
             }),
             inverted,
             ripples: Vec::new(),
+            eversion: None,
             ripple_bound: None,
             branch: invented_branch(threshold, height, self.governing_n),
             evidence: Evidence {
-                residual: 0.0,
+                residual: Some(0.0),
+                ripple_difference: None,
                 elements_coarse: 0,
                 elements_fine: 0,
                 threshold_difference: None,
