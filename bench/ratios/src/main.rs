@@ -1,7 +1,8 @@
 //! Runs the same tasks here and in a SciPy script, in one go, and prints the ratios of their times.
 //!
 //! `cargo run --release -p calotte-bench [-- --quick]`; the interpreter is `$PYTHON` (default `python3`) with
-//! the packages of `bench/scipy/requirements.txt`. `--alone` leaves SciPy out. One core. Times are the best of
+//! the packages of `bench/scipy/requirements.txt`. `--alone` leaves SciPy out; `--lenient` does not
+//! fail when a ratio is missed (a shared machine's timings prove nothing). One core. Times are the best of
 //! several batches: this measures the code, not the neighbours on the machine.
 
 #![allow(clippy::print_stdout, clippy::print_stderr, reason = "a benchmark prints its table")]
@@ -89,6 +90,7 @@ fn scipy(quick: bool) -> Result<Vec<(String, f64, f64)>, String> {
 fn main() -> ExitCode {
     let arguments: Vec<String> = std::env::args().skip(1).collect();
     let quick = arguments.iter().any(|a| a == "--quick");
+    let lenient = arguments.iter().any(|a| a == "--lenient");
     let alone = arguments.iter().any(|a| a == "--alone");
     let ours = rows(quick);
     let theirs = if alone {
@@ -135,7 +137,7 @@ fn main() -> ExitCode {
     peak::report();
     if missed {
         println!("\nA ratio is below the one wanted.");
-        return ExitCode::from(1);
+        return if lenient { ExitCode::SUCCESS } else { ExitCode::from(1) };
     }
     ExitCode::SUCCESS
 }

@@ -7,7 +7,7 @@ use crate::verdict::capital;
 pub fn length(m: f64) -> String {
     let (value, unit) = match m.abs() {
         x if x >= 1.0 => (m, "m"),
-        x if x >= 1e-3 || x == 0.0 => (m * 1e3, "mm"),
+        x if x >= 1e-5 || x == 0.0 => (m * 1e3, "mm"),
         _ => (m * 1e6, "µm"),
     };
     format!("{} {unit}", digits(value, 4))
@@ -89,6 +89,13 @@ pub(crate) fn warnings(r: &mut VerdictReport) {
                 .into(),
         );
     }
+    if let Some(i) = &r.inverted {
+        r.warnings.push(format!(
+            "Inverted, the part stores {}; when it snaps it lets them go in milliseconds and may jump: keep eyes and \
+             faces clear.",
+            energy(i.stretching_energy_J + i.bending_energy_J + i.rim_energy_J)
+        ));
+    }
     r.warnings.push(
         "Elastic prediction at rest: a material with memory may hold a part a while that returns here, and \
          handling may tip one that stays."
@@ -138,6 +145,14 @@ pub(crate) fn words(r: &mut VerdictReport) {
             ));
         }
         (None, Verdict::Returns) if r.eversion.is_some() => {
+            if matches!(r.part.rim.as_str(), "clamped" | "elastic") {
+                out.push(
+                    "Here the rim is held, so the mirror image cannot reach it: between the two runs a ridge, about \
+                     √(Rh) wide, in which the wall bends and stretches, and whose energy falls as it shrinks towards \
+                     the pole."
+                        .into(),
+                );
+            }
             let how = r.eversion.as_ref().and_then(|e| e.least_force_N).map_or_else(
                 || "a force that rises all the way".to_owned(),
                 |f| format!("a force all the way, after its first peak never less than {}", force(f)),

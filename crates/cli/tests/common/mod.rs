@@ -1,0 +1,89 @@
+//! Running the binary in a folder of its own.
+
+#![allow(dead_code, reason = "each test binary uses a part of these helpers")]
+
+use std::fs;
+use std::path::{Path, PathBuf};
+use std::process::{Command, Output, Stdio};
+use std::sync::atomic::{AtomicU32, Ordering};
+
+/// A folder that goes away with the value.
+pub(crate) struct Folder(pub(crate) PathBuf);
+
+impl Folder {
+    pub(crate) fn new() -> Self {
+        static NEXT: AtomicU32 = AtomicU32::new(0);
+        let name = format!("calotte-test-{}-{}", std::process::id(), NEXT.fetch_add(1, Ordering::Relaxed));
+        let path = std::env::temp_dir().join(name);
+        fs::create_dir_all(&path).unwrap();
+        Self(path)
+    }
+
+    pub(crate) fn write(&self, name: &str, bytes: impl AsRef<[u8]>) -> &Self {
+        fs::write(self.0.join(name), bytes).unwrap();
+        self
+    }
+
+    /// Names in the folder, sorted.
+    pub(crate) fn names(&self) -> Vec<String> {
+        let mut names: Vec<String> =
+            fs::read_dir(&self.0).unwrap().map(|e| e.unwrap().file_name().into_string().unwrap()).collect();
+        names.sort();
+        names
+    }
+
+    pub(crate) fn run(&self, arguments: &[&str]) -> Ran {
+        Ran::of(&self.0, arguments)
+    }
+}
+
+impl Drop for Folder {
+    fn drop(&mut self) {
+        let _ = fs::remove_dir_all(&self.0);
+    }
+}
+
+/// A finished run.
+pub(crate) struct Ran {
+    pub(crate) code: i32,
+    pub(crate) out: String,
+    pub(crate) err: String,
+}
+
+impl Ran {
+    pub(crate) fn of(folder: &Path, arguments: &[&str]) -> Self {
+        let Output { status, stdout, stderr } = Command::new(env!("CARGO_BIN_EXE_calotte"))
+            .args(arguments)
+            .current_dir(folder)
+            .stdin(Stdio::null())
+            .output()
+            .unwrap();
+        let ran = Self {
+            code: status.code().unwrap(),
+            out: String::from_utf8(stdout).unwrap(),
+            err: String::from_utf8(stderr).unwrap(),
+        };
+        assert!(!ran.err.contains("panicked"), "{}", ran.err);
+        ran
+    }
+}
+
+/// The workspace's root.
+pub(crate) fn root() -> PathBuf {
+    Path::new(env!("CARGO_MANIFEST_DIR")).join("../..")
+}
+
+/// A valid case.
+pub(crate) const GOOD: &str = r#"title = "Test"
+[shape]
+kind = "cap"
+radius = "25 mm"
+half_angle = "60 ± 1 deg"
+[wall]
+thickness = "2.1 mm"
+[material]
+youngs_modulus = "1.2 MPa ± 10 %"
+poisson_ratio = 0.49
+[rim]
+kind = "free"
+"#;
