@@ -47,7 +47,7 @@ fn check(r: &VerdictReport, h: f64) -> Result<(), TestCaseError> {
     prop_assert!(r.doubts.is_empty() && h <= 0.25);
     let lost = r.ripples.iter().any(|q| q.negative > 0);
     if let Some(i) = &r.inverted {
-        prop_assert!(e.residual.unwrap() < 1e-6 && e.energy_difference.unwrap() < 1e-6);
+        prop_assert!(e.residual.is_some_and(|v| v < 1e-6) && e.energy_difference.is_some_and(|v| v < 1e-6));
         prop_assert!(i.rim_slope_rad.abs() < std::f64::consts::PI, "rolled up");
         prop_assert!(i.stretching_energy_J >= 0.0 && i.bending_energy_J > 0.0);
         prop_assert!(i.barrier_J.is_none_or(|b| b > 0.0));
@@ -59,7 +59,8 @@ fn check(r: &VerdictReport, h: f64) -> Result<(), TestCaseError> {
     }
     match &r.margin {
         Some(m) => {
-            prop_assert!(e.threshold_difference.unwrap() < 1e-5 && e.fold_bracket.unwrap() < 1e-8);
+            prop_assert!(e.threshold_difference.is_some_and(|v| v < 1e-5));
+            prop_assert!(e.fold_bracket.is_some_and(|v| v < 1e-8));
             if r.verdict == Verdict::Stays {
                 prop_assert!(m.thickness_ratio < 1.0 && m.lambda_ratio > 1.0);
             } else if !lost {

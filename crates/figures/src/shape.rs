@@ -157,7 +157,7 @@ pub(crate) fn figure(report: &VerdictReport) -> Option<Figure> {
         rim_label(&mut svg, layout.inverted, section.rim(), (-n.0, -n.1));
         panel_title(&mut svg, layout.inverted_title, "b", "inverted");
     } else {
-        panel_title(&mut svg, layout.inverted_title, "b", "mirror image");
+        panel_title(&mut svg, layout.inverted_title, "b", "mirror");
     }
     svg.close();
 

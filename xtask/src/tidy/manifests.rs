@@ -27,6 +27,12 @@ pub(crate) fn check(path: &str, text: &str, say: &mut dyn FnMut(usize, String)) 
         t.keys().cloned().collect()
     };
     let line_of = |name: &str| text.lines().position(|l| l.starts_with(name)).map_or(1, |i| i + 1);
+    if folder.starts_with("crates/") && !ARROWS.iter().any(|a| a.0 == folder) {
+        say(1, format!("{folder} has no place in the arrows of xtask/src/tidy/manifests.rs"));
+    }
+    if names("dependencies").iter().any(|d| d == "num-dual") {
+        say(line_of("num-dual"), "num-dual is an oracle for tests: a dev-dependency".into());
+    }
     if let Some((_, allowed)) = ARROWS.iter().find(|a| a.0 == folder) {
         for d in names("dependencies") {
             if (d.starts_with("calotte") || d == "xtask") && !allowed.contains(&d.as_str()) {

@@ -37,6 +37,10 @@ fn rules_fire() {
     fires("a.md", "[x](docs/none.md)\n", "leads nowhere");
     fires("crates/solve/Cargo.toml", "[dependencies]\ncalotte-shell = \"1\"\n", "must not depend");
     fires("crates/shell/Cargo.toml", "[dev-dependencies]\nfaer = \"1\"\n", "written in `solve`");
+    fires("crates/new/Cargo.toml", "[dependencies]\n", "no place in the arrows");
+    fires("crates/shell/Cargo.toml", "[dependencies]\nnum-dual = \"1\"\n", "dev-dependency");
+    fires("docs/a.md", "kept in /tmp/x\n", "does not belong");
+    fires("crates/cli/src/a.rs", "#[expect(dead_code)]\nfn f() {}\n", "says why");
     fires("crates/shell/Cargo.toml", "[features]\nfast = []\n", "feature");
 }
 

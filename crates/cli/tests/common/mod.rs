@@ -1,6 +1,7 @@
 //! Running the binary in a folder of its own.
 
 #![allow(dead_code, reason = "each test binary uses a part of these helpers")]
+#![allow(clippy::unwrap_used, reason = "helpers of tests, outside a #[test] function")]
 
 use std::fs;
 use std::path::{Path, PathBuf};
