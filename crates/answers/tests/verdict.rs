@@ -215,3 +215,16 @@ fn clamped_plate_deflects_as_known() {
         assert!((w - known).abs() < 6e-6, "{load}: {w}");
     }
 }
+
+/// A wall that changes within a hair's breadth asks for elements there; the estimate finds them.
+#[test]
+fn the_mesh_adapts_to_a_sudden_wall() {
+    use calotte_shell::{Grading, Mesh};
+    let mut part = cap(60.0, 0.03, 0.3, 0.0, Rim::Free);
+    part.wall = Wall::table(vec![(0.0, 0.05), (0.55, 0.05), (0.57, 0.025), (1.05, 0.025)]).unwrap();
+    let r = ask(&part);
+    assert_eq!(r.verdict, Verdict::Stays, "{:?}", r.doubts);
+    let plain = Mesh::graded(&part, 1.0, &Grading::default()).elements();
+    assert!(r.evidence.elements_coarse > plain + 2, "{} {plain}", r.evidence.elements_coarse);
+    assert!(r.evidence.energy_difference.unwrap() < 1e-7);
+}
