@@ -1,7 +1,7 @@
 //! The answer in words that a student understands.
 
 use crate::report::{Verdict, VerdictReport};
-use crate::verdict::capital;
+use crate::verdict::CERTIFICATION;
 
 /// A length with a sensible unit and four significant digits.
 pub fn length(m: f64) -> String {
@@ -52,10 +52,10 @@ pub fn degrees(rad: f64) -> String {
 
 /// Warnings from the validity limits, and what a rim or a mixed batch asks to be said.
 pub(crate) fn warnings(r: &mut VerdictReport) {
-    for l in r.evidence.limits.iter().filter(|l| !l.met && !l.name.contains("certification")) {
+    for l in r.evidence.limits.iter().filter(|l| !l.met && l.name != CERTIFICATION) {
         r.warnings.push(format!(
-            "{} is {}, above {}: {}.",
-            capital(&l.name),
+            "Limit passed, {}: {} is above {}: {}.",
+            l.name,
             digits(l.value, 3),
             l.limit,
             l.consequence
@@ -91,8 +91,8 @@ pub(crate) fn warnings(r: &mut VerdictReport) {
     }
     if let Some(i) = &r.inverted {
         r.warnings.push(format!(
-            "Inverted, the part stores {}; when it snaps it lets them go in milliseconds and may jump: keep eyes and \
-             faces clear.",
+            "Inverted, the part stores {}. When it snaps it gives this back within milliseconds and may jump: keep eyes \
+             and faces clear.",
             energy(i.stretching_energy_J + i.bending_energy_J + i.rim_energy_J)
         ));
     }

@@ -39,6 +39,8 @@ pub const THIN_WARNING: f64 = 0.1;
 pub const THIN_LIMIT: f64 = 0.25;
 /// Strain up to which the linear law is taken without a warning.
 pub const STRAIN_WARNING: f64 = 0.1;
+/// Name of the one limit that takes the certificate away.
+pub(crate) const CERTIFICATION: &str = "h/R, certification";
 /// Two-mesh differences beyond which the evidence does not carry a verdict.
 const MESH_LIMIT: f64 = 1e-5;
 
@@ -365,7 +367,7 @@ fn limits(summary: &PartSummary, strain: Option<f64>, margin: Option<&Margin>) -
         "thin-shell theory loses accuracy: expect errors of the order of h/R",
     );
     limit(
-        "h/R, certification",
+        CERTIFICATION,
         summary.thickness_ratio,
         THIN_LIMIT,
         "a wall this thick is a solid, not a shell: no verdict is certified",
@@ -376,6 +378,12 @@ fn limits(summary: &PartSummary, strain: Option<f64>, margin: Option<&Margin>) -
             m.threshold_thickness_m / summary.sphere_radius_m,
             THIN_WARNING,
             "the threshold itself lies where thin-shell theory loses accuracy",
+        );
+        limit(
+            "h*/R, certification",
+            m.threshold_thickness_m / summary.sphere_radius_m,
+            THIN_LIMIT,
+            "at its threshold thickness the part would be a solid; the margin is large, its value a rough guide",
         );
     }
     if let Some(s) = strain {
@@ -436,18 +444,10 @@ fn judge_evidence(e: &Evidence, margin: Option<&Margin>, doubts: &mut Vec<String
             doubts.push("The part lies on the threshold to within the numerical accuracy.".into());
         }
     }
-    for l in e.limits.iter().filter(|l| !l.met && l.name.contains("certification")) {
+    for l in e.limits.iter().filter(|l| !l.met && l.name == CERTIFICATION) {
         doubts.push(format!(
-            "{} is {:.3}, beyond {}: {}.",
-            capital(&l.name),
-            l.value,
-            l.limit,
-            l.consequence
+            "Limit passed, {}: {:.3} is above {}: {}.",
+            l.name, l.value, l.limit, l.consequence
         ));
     }
-}
-
-pub(crate) fn capital(s: &str) -> String {
-    let mut c = s.chars();
-    c.next().map(|f| f.to_uppercase().collect::<String>() + c.as_str()).unwrap_or_default()
 }
