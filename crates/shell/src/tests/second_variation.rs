@@ -2,9 +2,13 @@
 
 use calotte_solve::{Jet, Scalar};
 
-use super::Dice;
+use calotte_specimen::Rim;
+
+use super::{Dice, cap, model, shaken};
+use crate::harmonic::Harmonics;
 use crate::harmonic_kernel::{bending, membrane};
 use crate::kernel::Natural;
+use crate::model::GAUSS;
 
 const R0: f64 = 0.8;
 const NAT: Natural = Natural { inv_r0: 1.0 / R0, sin0: 0.55, k0: 1.1, nu: 0.3 };
@@ -21,7 +25,7 @@ fn cross<T: Scalar>(a: V3<T>, b: V3<T>) -> V3<T> {
 
 /// Densities `½ε:A:ε` and `½K:D:K` (before moduli) of a general surface from first principles: F by physical
 /// derivatives, U = √(FᵀF) by the closed form for 2×2, K = sym(U⁻¹b) − b₀.
-fn densities<T: Scalar>(s: V3<T>, t: V3<T>, ss: V3<T>, st: V3<T>, tt: V3<T>) -> (T, T) {
+fn densities<T: Scalar>(nat: &Natural, s: V3<T>, t: V3<T>, ss: V3<T>, st: V3<T>, tt: V3<T>) -> (T, T) {
     let (c11, c12, c22) = (dot(s, s), dot(s, t), dot(t, t));
     let det = (c11 * c22 - c12 * c12).sqrt();
     let k = (c11 + c22 + det + det).sqrt();
@@ -30,18 +34,49 @@ fn densities<T: Scalar>(s: V3<T>, t: V3<T>, ss: V3<T>, st: V3<T>, tt: V3<T>) -> 
     let len = dot(n, n).sqrt();
     let b = [ss, st, tt].map(|d| dot(n, d) / len);
     let (i11, i12, i22) = (u22 / det, -u12 / det, u11 / det);
-    let k11 = i11 * b[0] + i12 * b[1] - NAT.k0;
-    let k22 = i12 * b[1] + i22 * b[2] - NAT.sin0 * NAT.inv_r0;
+    let k11 = i11 * b[0] + i12 * b[1] - nat.k0;
+    let k22 = i12 * b[1] + i22 * b[2] - nat.sin0 * nat.inv_r0;
     let k12 = (i11 * b[1] + i12 * b[2] + i12 * b[0] + i22 * b[1]) * 0.5;
     let form =
-        |a: T, b: T, c: T| (a * a + b * b + a * b * (2.0 * NAT.nu) + c * c * (2.0 * (1.0 - NAT.nu))) * 0.5;
+        |a: T, b: T, c: T| (a * a + b * b + a * b * (2.0 * nat.nu) + c * c * (2.0 * (1.0 - nat.nu))) * 0.5;
     (form(u11 - 1.0, u22 - 1.0, u12), form(k11, k22, k12))
 }
 
-/// Recomputed from the stated equations: exact second derivative along the perturbation (second-order
-/// series), 64 angles, which integrate products of harmonics up to n = 8 exactly up to aliasing far away.
+/// Mean over θ of the second derivative of both densities along the perturbation with local values `y` (order of
+/// `Form`), at a point with deformed derivatives `q`. 64 angles integrate products of harmonics up to n = 8
+/// exactly, up to aliasing far away; the derivative is exact (second-order series).
+fn mean_second(nat: &Natural, q: &[f64; 5], y: &[f64; 9], n: f64) -> (f64, f64) {
+    let angles = 64;
+    let (mut sum_m, mut sum_b) = (0.0, 0.0);
+    let [r, i0] = [q[0], nat.inv_r0];
+    let [u, du, ddu, v, dv, ddv, w, dw, ddw] = *y;
+    let jet = |v: f64, d: f64| Jet { v, d1: d, d2: 0.0 };
+    // Derivative of a vector field given by its cylindrical components and their θ-derivatives:
+    // ∂θ(a e_r + b e_θ) = (a,θ − b) e_r + (b,θ + a) e_θ.
+    let frame = |a: [f64; 3], at: [f64; 3]| [at[0] - a[1], at[1] + a[0], at[2]];
+    for i in 0..angles {
+        let th = 2.0 * std::f64::consts::PI * f64::from(i) / f64::from(angles);
+        let (s, c) = libm::sincos(n * th);
+        let x_s = [jet(q[1], du * c), jet(0.0, dv * s), jet(q[3], dw * c)];
+        let x_ss = [jet(q[2], ddu * c), jet(0.0, ddv * s), jet(q[4], ddw * c)];
+        let d_t = frame([u * c, v * s, w * c], [-n * u * s, n * v * c, -n * w * s]);
+        let d_tt_part = [-n * n * u * c - n * v * c, -n * n * v * s - n * u * s, -n * n * w * c];
+        let d_tt = frame(d_t, d_tt_part);
+        let d_st = frame([du * c, dv * s, dw * c], [-n * du * s, n * dv * c, -n * dw * s]);
+        let x_t = [jet(0.0, d_t[0] * i0), jet(r * i0, d_t[1] * i0), jet(0.0, d_t[2] * i0)];
+        let i2 = i0 * i0;
+        let x_tt = [jet(-r * i2, d_tt[0] * i2), jet(0.0, d_tt[1] * i2), jet(0.0, d_tt[2] * i2)];
+        let x_st = [jet(0.0, d_st[0] * i0), jet(q[1] * i0, d_st[1] * i0), jet(0.0, d_st[2] * i0)];
+        let (m, b) = densities(nat, x_s, x_t, x_ss, x_st, x_tt);
+        sum_m += m.d2;
+        sum_b += b.d2;
+    }
+    (sum_m / f64::from(angles), sum_b / f64::from(angles))
+}
+
+/// Recomputed from the stated equations, point by point on random shells and fields.
 #[test]
-fn equals_the_perturbed_surface_for_n_up_to_8() {
+fn kernel_equals_the_perturbed_surface_for_n_up_to_8() {
     let mut dice = Dice::new(41);
     for n in 0..=8 {
         for _ in 0..6 {
@@ -54,45 +89,51 @@ fn equals_the_perturbed_surface_for_n_up_to_8() {
                 y[3..6].fill(0.0);
             }
             let nf = f64::from(n);
-            let angles = 64;
-            let (mut sum_m, mut sum_b) = (0.0, 0.0);
-            for i in 0..angles {
-                let th = 2.0 * std::f64::consts::PI * f64::from(i) / f64::from(angles);
-                let (s, c) = libm::sincos(nf * th);
-                // Cylindrical components of x and its derivatives; each frame derivative by hand:
-                // ∂θ(a e_r + b e_θ) = (a,θ − b) e_r + (b,θ + a) e_θ.
-                let jet = |v: f64, d: f64| Jet { v, d1: d, d2: 0.0 };
-                let [u, du, ddu, v, dv, ddv, w, dw, ddw] = y;
-                let x_s = [jet(q[1], du * c), jet(0.0, dv * s), jet(q[3], dw * c)];
-                let x_ss = [jet(q[2], ddu * c), jet(0.0, ddv * s), jet(q[4], ddw * c)];
-                let frame = |a: [f64; 3], at: [f64; 3]| [at[0] - a[1], at[1] + a[0], at[2]];
-                let d = [u * c, v * s, w * c];
-                let d_t = frame(d, [-nf * u * s, nf * v * c, -nf * w * s]);
-                let d_tt_part =
-                    [-nf * nf * u * c - nf * v * c, -nf * nf * v * s - nf * u * s, -nf * nf * w * c];
-                let d_tt = frame(d_t, d_tt_part);
-                let d_st = frame([du * c, dv * s, dw * c], [-nf * du * s, nf * dv * c, -nf * dw * s]);
-                let i0 = NAT.inv_r0;
-                let x_t = [jet(0.0, d_t[0] * i0), jet(r * i0, d_t[1] * i0), jet(0.0, d_t[2] * i0)];
-                let x_tt = [
-                    jet(-r * i0 * i0, d_tt[0] * i0 * i0),
-                    jet(0.0, d_tt[1] * i0 * i0),
-                    jet(0.0, d_tt[2] * i0 * i0),
-                ];
-                let x_st = [jet(0.0, d_st[0] * i0), jet(q[1] * i0, d_st[1] * i0), jet(0.0, d_st[2] * i0)];
-                let (m, b) = densities(x_s, x_t, x_ss, x_st, x_tt);
-                sum_m += m.d2;
-                sum_b += b.d2;
-            }
+            let (sm, sb) = mean_second(&NAT, &q, &y, nf);
             // Mean over θ of cos² is ½ (1 for n = 0).
             let mean = if n == 0 { 1.0 } else { 0.5 };
             let value = |q: &[[f64; 9]; 9]| -> f64 {
                 (0..9).map(|i| (0..9).map(|j| y[i] * q[i][j] * y[j]).sum::<f64>()).sum::<f64>() * mean
             };
             let (m, b) = (value(&membrane(&q, &NAT, nf)), value(&bending(&q, &NAT, nf)));
-            let (sm, sb) = (sum_m / f64::from(angles), sum_b / f64::from(angles));
             assert!((m - sm).abs() < 1e-11 * (1.0 + sm.abs()), "n={n} stretching {m:e} {sm:e}");
             assert!((b - sb).abs() < 1e-10 * (1.0 + sb.abs()), "n={n} bending {b:e} {sb:e}");
+        }
+    }
+}
+
+/// The same for whole surfaces, summed over both coordinates: the assembled matrices against the energy of the
+/// perturbed surface, at a deformed state that is no equilibrium, with and without a hole.
+#[test]
+fn assembled_form_equals_the_perturbed_surface_for_n_1_to_8() {
+    for hole in [0.0, 25.0] {
+        let part = cap(70.0, 0.06, hole, Rim::Free);
+        let m = model(&part);
+        let (t, x) = (1.1, shaken(&m, 21));
+        let q = m.nodal(&x);
+        let harmonics = Harmonics::new(&m, &x, t);
+        let mut dice = Dice::new(77);
+        let size = 9 * m.nodes.len();
+        for n in 1..=8_u32 {
+            let mut y = dice.vector(size);
+            if hole == 0.0 {
+                // A field that vanishes at the pole with two derivatives is smooth there for every n.
+                y[..9].fill(0.0);
+            }
+            let mut ky = vec![0.0; size];
+            harmonics.stiffness(n).multiply(&y, &mut ky);
+            let form: f64 = y.iter().zip(&ky).map(|(a, b)| a * b).sum();
+            let mut whole = 0.0;
+            for (g, p) in m.points.iter().enumerate() {
+                let base = 9 * (g / GAUSS);
+                let local: [f64; 9] = std::array::from_fn(|k| {
+                    let (field, d) = (k / 3, k % 3);
+                    (0..6).map(|j| p.n[d][j] * y[base + 3 * field + if j < 3 { j } else { 9 + j - 3 }]).sum()
+                });
+                let (sm, sb) = mean_second(&p.nat, &m.local(&q, g), &local, f64::from(n));
+                whole += p.wm * sm + t * t * p.wb * sb;
+            }
+            assert!((form / whole - 1.0).abs() < 1e-11, "hole {hole} n {n}: {form:e} {whole:e}");
         }
     }
 }
