@@ -20,10 +20,10 @@ pub(crate) fn follow_side(
     model: &Model,
     from: PathPoint,
     [own, until]: [f64; 2],
-    longest: f64,
+    [first, longest]: [f64; 2],
     work: &mut Work,
 ) -> Side {
-    let set = follow::Settings { step: 0.005, longest, weight: 1.0, ..follow::Settings::default() };
+    let set = follow::Settings { step: first, longest, weight: 1.0, ..follow::Settings::default() };
     let mut points = vec![from.clone()];
     let mut crossing: Option<PathPoint> = None;
     follow::follow(model, from, &set, work, |here, next| {

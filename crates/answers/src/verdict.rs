@@ -248,13 +248,14 @@ fn follow_sides(scene: &Scene, t: &Threshold, detail: Detail, work: &mut Work) -
         return None;
     }
     let (_, model) = scene.model(until);
-    let relative = if gap > 0.0 { (0.1 * gap).clamp(1e-9, 1e-5) } else { 1e-5 };
+    let nearest = if detail.branch { 1e-5 } else { 1e-3 };
+    let relative = if gap > 0.0 { (0.1 * gap).clamp(1e-9, nearest) } else { nearest };
     let [stable, saddle] = neighbours(&model, t, relative, work)?;
     let fold = stable.clone();
     // Short steps draw a smooth curve; without a figure the longest that converge will do.
-    let (ends, longest) = ([scene.own, until], if detail.branch { 0.06 } else { 0.25 });
-    let stable = detail.branch.then(|| follow_side(&model, stable, ends, longest, work));
-    let saddle = follow_side(&model, saddle, ends, longest, work);
+    let (ends, steps) = ([scene.own, until], if detail.branch { [0.005, 0.06] } else { [0.02, 0.4] });
+    let stable = detail.branch.then(|| follow_side(&model, stable, ends, steps, work));
+    let saddle = follow_side(&model, saddle, ends, steps, work);
     Some(Sides { model, stable, saddle, fold })
 }
 

@@ -211,7 +211,7 @@ pub fn follow<P: Potential>(
                     Watch::Shorter => ds *= 0.5,
                     Watch::Go => {
                         here = next;
-                        ds *= [2.0, 2.0, 2.0, 1.5, 1.0, 0.7, 0.5][(iterations as usize).min(6)];
+                        ds *= [3.0, 3.0, 3.0, 2.0, 1.5, 1.0, 0.6][(iterations as usize).min(6)];
                         ds = ds.min(set.longest);
                         break;
                     }
