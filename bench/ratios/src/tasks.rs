@@ -56,7 +56,7 @@ impl Case {
 
     /// Mesh, model, an inverted state, its fold over thickness: h*/R.
     pub(crate) fn threshold(&self) -> f64 {
-        let (model, x) = self.start(0.34, 0.93);
+        let (model, x) = self.start(0.3, 0.93);
         let mut work = Work::default();
         fold::softest(&model, &x, 0.93, &mut work)
             .and_then(|(v, _)| fold::refine(&model, x, 0.93, v, 0.3, &mut work).ok())

@@ -5,6 +5,7 @@ use calotte_answers::report::{Verdict, VerdictReport};
 use calotte_answers::{Detail, verdict};
 use calotte_specimen::{Material, Meridian, Part, Rim, RimSprings, SphereCap, Wall};
 use proptest::prelude::*;
+use proptest::test_runner::RngSeed;
 
 fn part(alpha: f64, h: f64, nu: f64, hole: f64, rim: Rim) -> Part {
     Part {
@@ -14,6 +15,9 @@ fn part(alpha: f64, h: f64, nu: f64, hole: f64, rim: Rim) -> Part {
         rim,
     }
 }
+
+/// Fixed, so that a run can be repeated; change it and raise the case counts to search (1500 of each were run).
+const SEED: RngSeed = RngSeed::Fixed(20_261_125);
 
 /// Uniform in the logarithm.
 fn log_range(low: f64, high: f64) -> impl Strategy<Value = f64> {
@@ -74,7 +78,7 @@ fn check(r: &VerdictReport, h: f64) -> Result<(), TestCaseError> {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig { cases: 60, failure_persistence: None, ..ProptestConfig::default() })]
+    #![proptest_config(ProptestConfig { cases: 60, failure_persistence: None, rng_seed: SEED, ..ProptestConfig::default() })]
 
     #[test]
     fn every_part_gets_a_sound_answer(
@@ -112,7 +116,7 @@ proptest! {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig { cases: 6, failure_persistence: None, ..ProptestConfig::default() })]
+    #![proptest_config(ProptestConfig { cases: 6, failure_persistence: None, rng_seed: SEED, ..ProptestConfig::default() })]
 
     /// Very thin walls take hundreds of wave numbers each.
     #[test]
