@@ -1,6 +1,6 @@
 //! Questions to answers, with evidence.
 //!
-//! A [`Subject`] (a part and the numbers that describe it) goes in, a report goes out; [`scene`] is the one
+//! A [`Subject`] (a part and the numbers that describe it) goes in, a report goes out; `scene` is the one
 //! place that picks the discretisation.
 
 mod branch;
