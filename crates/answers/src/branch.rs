@@ -1,8 +1,9 @@
 //! The branch of inverted states over thickness, from the fold along both sides.
 
 use calotte_shell::Model;
-use calotte_solve::Work;
 use calotte_solve::follow::{self, PathPoint, Watch};
+use calotte_solve::potential::norm;
+use calotte_solve::{Potential, Work};
 
 use crate::scene::is_inverted;
 use crate::threshold::{Threshold, ordered_sides};
@@ -25,20 +26,50 @@ pub(crate) fn follow_side(
 ) -> Side {
     let set = follow::Settings { step: first, longest, weight: 1.0, ..follow::Settings::default() };
     let mut points = vec![from.clone()];
-    let mut crossing: Option<PathPoint> = None;
+    let side_count = from.negative.min(1);
+    let mut crossing: Option<[PathPoint; 2]> = None;
     follow::follow(model, from, &set, work, |here, next| {
-        if !is_inverted(&model.profile(&next.x, 2)) && here.negative == 0 {
-            // The stable side consists of inverted states; leaving them means a jump to another branch.
+        let left = side_count == 0 && !is_inverted(&model.profile(&next.x, 2));
+        if left || (next.negative.min(1) != side_count && here.negative.min(1) == side_count) {
+            // A stable side consists of stable inverted states, a saddle side of saddles; anything else is a jump
+            // to another branch.
             return Watch::Shorter;
         }
         if here.t >= own && next.t < own {
-            crossing = Some(if here.t - own < own - next.t { here.clone() } else { next.clone() });
+            crossing = Some([here.clone(), next.clone()]);
         }
         points.push(next.clone());
         if next.t <= until { Watch::Stop } else { Watch::Go }
     });
-    let at_target = crossing.and_then(|p| follow::shift_to(model, &p.x, p.t, own, 12, work));
+    let at_target = crossing.and_then(|[before, after]| {
+        let near = if before.t - own < own - after.t { &before } else { &after };
+        follow::shift_to(model, &near.x, near.t, own, 12, work)
+            .or_else(|| approach(model, &before, &after, own, &set, work))
+    });
     Side { points, at_target }
+}
+
+/// Steps from `before` to the parameter `own`, which lies between it and `after`: the secant on the step length,
+/// then Newton at the fixed parameter. For thin walls, whose states change quickly with t.
+fn approach(
+    model: &Model,
+    before: &PathPoint,
+    after: &PathPoint,
+    own: f64,
+    set: &follow::Settings,
+    work: &mut Work,
+) -> Option<(Vec<f64>, f64, usize)> {
+    let gap: Vec<f64> = after.x.iter().zip(&before.x).map(|(p, q)| p - q).collect();
+    let whole = norm(model.metric(), &gap) + set.weight * (after.t - before.t).abs();
+    let mut ds = whole * (before.t - own) / (before.t - after.t);
+    for _ in 0..8 {
+        let (p, _) = follow::step(model, before, ds, set, work)?;
+        if (p.t / own - 1.0).abs() < 3e-4 {
+            return follow::shift_to(model, &p.x, p.t, own, 12, work);
+        }
+        ds *= (before.t - own) / (before.t - p.t);
+    }
+    None
 }
 
 /// The fold's immediate neighbours on `model`, stable and saddle, from where following starts.

@@ -37,6 +37,16 @@ impl Scene {
         (mesh, model)
     }
 
+    /// A mesh fine enough everywhere for a ridge of factor `t`: the saddles of thin walls carry one that wanders
+    /// inwards from the rim.
+    pub(crate) fn ridge_model(&self, t: f64) -> (Mesh, Model) {
+        let plain = Grading::default();
+        let longest = plain.longest.min(0.8 * (self.rim_thickness * t).sqrt());
+        let mesh = Mesh::graded(&self.part, self.radius, &Grading { thickness_factor: t, longest, ..plain });
+        let model = self.model_on(&mesh);
+        (mesh, model)
+    }
+
     pub(crate) fn model_on(&self, mesh: &Mesh) -> Model {
         Model::new(&self.part, self.radius, mesh)
     }

@@ -78,13 +78,12 @@ pub(crate) fn columns(p: &Profile, radius: f64, factor: f64, z_shift: f64) -> Sa
     }
 }
 
-/// Everything the report says about an inverted state. `saddle` is the saddle's unknowns on the same mesh and
-/// its energy (J).
+/// Everything the report says about an inverted state. `saddle` is the saddle's model, unknowns and energy (J).
 pub(crate) fn describe(
     scene: &Scene,
     inv: &Inverted,
     z_rim: f64,
-    saddle: Option<(&[f64], f64)>,
+    saddle: Option<(&Model, &[f64], f64)>,
 ) -> InvertedState {
     let (model, x, t) = (&inv.model, &inv.state.x, scene.own);
     let r = scene.radius;
@@ -142,8 +141,8 @@ pub(crate) fn describe(
         stretching_energy_J: unit * e.stretching,
         bending_energy_J: unit * e.bending,
         rim_energy_J: unit * e.rim,
-        saddle_energy_J: saddle.map(|s| s.1),
-        barrier_J: saddle.map(|s| s.1 - total),
+        saddle_energy_J: saddle.map(|s| s.2),
+        barrier_J: saddle.map(|s| s.2 - total),
         strains,
         mirror: MirrorComparison {
             energy_J: unit * image.total(),
@@ -154,6 +153,6 @@ pub(crate) fn describe(
         },
         meridian: columns(&profile, r, t, z_rim / r),
         energy,
-        saddle_meridian: saddle.map(|(x, _)| columns(&model.profile(x, 6), r, t, z_rim / r)),
+        saddle_meridian: saddle.map(|(m, x, _)| columns(&m.profile(x, 6), r, t, z_rim / r)),
     }
 }

@@ -110,13 +110,14 @@ pub fn verdict(subject: &dyn Subject, detail: Detail) -> VerdictReport {
     let z_rim = part.meridian.at(part.meridian.length()).z;
     let energy_unit = part.material.youngs * scene.radius.powi(3) * scene.own;
     let described = inverted.as_ref().map(|inv| {
-        // The saddle was met on the branch's mesh; the report's is on the finer one.
+        // The saddle was met on the branch's mesh; the report's is on that mesh bisected.
         let fine = saddle.as_ref().zip(sides.as_ref()).and_then(|(s, b)| {
-            let x = b.model.transfer(s, &inv.model);
-            follow::shift_to(&inv.model, &x, scene.own, scene.own, 12, &mut work)
+            let model = scene.model_on(&b.mesh.bisected());
+            let x = b.model.transfer(s, &model);
+            let (x, energy, negative) = follow::shift_to(&model, &x, scene.own, scene.own, 12, &mut work)?;
+            (negative == 1 && energy > inv.state.energy).then_some((model, x, energy * energy_unit))
         });
-        let fine = fine.filter(|s| s.2 == 1 && s.1 > inv.state.energy);
-        state::describe(&scene, inv, z_rim, fine.as_ref().map(|s| (s.0.as_slice(), s.1 * energy_unit)))
+        state::describe(&scene, inv, z_rim, fine.as_ref().map(|(m, x, e)| (m, x.as_slice(), *e)))
     });
     let limits = limits(&summary, described.as_ref().map(|d| d.strains.largest_surface), margin.as_ref());
     let mut evidence = evidence(&scene, found.as_ref().ok(), inverted.as_ref(), limits, work);
@@ -232,6 +233,7 @@ fn frequency_units(part: &Part, radius: f64, density: Option<f64>) -> (f64, Opti
 
 /// Both sides of the branch on one mesh that suits the thinner end.
 struct Sides {
+    mesh: calotte_shell::Mesh,
     model: calotte_shell::Model,
     stable: Option<Side>,
     saddle: Side,
@@ -247,7 +249,7 @@ fn follow_sides(scene: &Scene, t: &Threshold, detail: Detail, work: &mut Work) -
     if !detail.branch && gap <= 0.0 {
         return None;
     }
-    let (_, model) = scene.model(until);
+    let (mesh, model) = scene.ridge_model(until);
     let nearest = if detail.branch { 1e-5 } else { 1e-3 };
     let relative = if gap > 0.0 { (0.1 * gap).clamp(1e-9, nearest) } else { nearest };
     let [stable, saddle] = neighbours(&model, t, relative, work)?;
@@ -256,7 +258,7 @@ fn follow_sides(scene: &Scene, t: &Threshold, detail: Detail, work: &mut Work) -
     let (ends, steps) = ([scene.own, until], if detail.branch { [0.005, 0.06] } else { [0.02, 0.4] });
     let stable = detail.branch.then(|| follow_side(&model, stable, ends, steps, work));
     let saddle = follow_side(&model, saddle, ends, steps, work);
-    Some(Sides { model, stable, saddle, fold })
+    Some(Sides { mesh, model, stable, saddle, fold })
 }
 
 /// The branch as data, and the saddle's unknowns (on the branch's mesh) at the part's own thickness.

@@ -4,6 +4,8 @@
 //! Solids Struct. 4, 421 (equations; values recomputed from them by collocation): ν = 1/3, limit point between
 //! λ = 7.8 and 7.9; asymmetric buckling overtakes it between 9.1 and 9.2; λ = 10: n = 4 at PR/2πD = 16.354.
 
+#![allow(clippy::unwrap_used, reason = "helpers of tests, outside a #[test] function")]
+
 use calotte_shell::{Grading, Harmonics, Mesh, Model, Pushed, natural};
 use calotte_solve::follow::{self, PathPoint, Watch};
 use calotte_solve::{Potential, Work};

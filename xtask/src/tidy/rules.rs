@@ -96,15 +96,26 @@ fn head_comment(path: &str, text: &str, say: Say<'_>) {
     }
 }
 
+/// Spelled in halves so that this file does not carry what it looks for.
+const MARKS: [&str; 9] = [
+    concat!("/wor", "k/"),
+    concat!("/roo", "t/"),
+    concat!("/hom", "e/"),
+    concat!("/tm", "p/"),
+    concat!("../sha", "red"),
+    concat!("TO", "DO"),
+    concat!("FIX", "ME"),
+    concat!("unimplement", "ed!"),
+    concat!("to", "do!("),
+];
+
 /// No machine paths, no unfinished marks.
 fn traces(path: &str, text: &str, say: Say<'_>) {
     if path.starts_with("xtask/src/tidy/") || path.ends_with(".lock") {
         return;
     }
     for (n, line) in text.lines().enumerate() {
-        for mark in
-            ["/work/", "/root/", "/home/", "/tmp/", "../shared", "TODO", "FIXME", "unimplemented!", "todo!("]
-        {
+        for mark in MARKS {
             if line.contains(mark) {
                 say(n + 1, format!("`{mark}` does not belong in the tree"));
             }
