@@ -97,3 +97,47 @@ pub(crate) fn is_inverted(p: &Profile) -> bool {
     let pi = std::f64::consts::PI;
     p.inner().z > p.rim().z && p.samples.iter().all(|s| s.slope.abs() < pi) && !p.crosses_itself()
 }
+
+#[cfg(test)]
+mod tests {
+    use super::is_inverted;
+    use calotte_shell::{Profile, Sample};
+
+    /// A meridian through points `(r, z)` with given slopes.
+    fn profile(points: &[(f64, f64, f64)]) -> Profile {
+        let sample = |(i, &(r, z, slope)): (usize, &(f64, f64, f64))| Sample {
+            s: i as f64,
+            r,
+            z,
+            slope,
+            curvature: 0.0,
+            strain: [0.0; 2],
+            bending: [0.0; 2],
+            thickness: 0.01,
+        };
+        Profile { samples: points.iter().enumerate().map(sample).collect() }
+    }
+
+    /// Common practice, no source: rolled-up equilibria of the same equations have rim slopes near −5 rad, pass
+    /// through themselves, and are not inverted states.
+    #[test]
+    fn rolled_up_and_crossing_meridians_are_refused() {
+        let mirror = profile(&[(0.0, 0.5, 0.0), (0.5, 0.4, -0.5), (0.9, 0.0, -1.0)]);
+        assert!(is_inverted(&mirror));
+        let natural = profile(&[(0.0, -0.5, 0.0), (0.5, -0.4, 0.5), (0.9, 0.0, 1.0)]);
+        assert!(!is_inverted(&natural));
+        let rolled = profile(&[(0.0, 0.5, 0.0), (0.5, 0.4, -0.5), (0.6, 0.2, -2.5), (0.5, 0.1, -5.0)]);
+        assert!(!is_inverted(&rolled));
+        let crossing = profile(&[
+            (0.0, 0.5, 0.0),
+            (0.8, 0.4, -0.2),
+            (0.8, 0.2, -1.6),
+            (0.4, 0.2, -3.1),
+            (0.4, 0.6, 1.6),
+            (0.5, 0.0, -1.4),
+        ]);
+        assert!(!is_inverted(&crossing));
+        let through_the_axis = profile(&[(0.0, 0.5, 0.0), (-0.1, 0.4, -0.5), (0.9, 0.0, -1.0)]);
+        assert!(!is_inverted(&through_the_axis));
+    }
+}
