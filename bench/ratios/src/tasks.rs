@@ -39,9 +39,9 @@ fn cap(degrees: f64, h: f64) -> Part {
 }
 
 impl Case {
-    fn start(&self, edge: f64, t: f64) -> (Model, Vec<f64>) {
+    fn start(&self, edge: f64, longest: f64, t: f64) -> (Model, Vec<f64>) {
         let part = cap(self.degrees, self.h);
-        let grading = Grading { edge, growth: 1.25, longest: 0.14, ..Grading::default() };
+        let grading = Grading { edge, growth: 1.25, longest, ..Grading::default() };
         let model = Model::new(&part, 1.0, &Mesh::graded(&part, 1.0, &grading));
         let set = minimise::Settings::default();
         let state = minimise::minimise(&model, mirror(&model), t, &set, &mut Work::default());
@@ -50,13 +50,13 @@ impl Case {
 
     /// Mesh, model, mirror image, minimum: its energy.
     pub(crate) fn inverted(&self) -> f64 {
-        let (model, x) = self.start(0.38, 1.0);
+        let (model, x) = self.start(0.38, 0.14, 1.0);
         if x.is_empty() { f64::NAN } else { model.energies(&x, 1.0).total() }
     }
 
     /// Mesh, model, an inverted state, its fold over thickness: h*/R.
     pub(crate) fn threshold(&self) -> f64 {
-        let (model, x) = self.start(0.3, 0.93);
+        let (model, x) = self.start(0.3, 0.11, 0.93);
         let mut work = Work::default();
         fold::softest(&model, &x, 0.93, &mut work)
             .and_then(|(v, _)| fold::refine(&model, x, 0.93, v, 0.3, &mut work).ok())
