@@ -1,6 +1,7 @@
 //! House rules that a machine can see. Each rule is a function of a path and a text.
 
 mod files;
+mod links;
 mod manifests;
 mod rules;
 #[cfg(test)]
@@ -8,7 +9,7 @@ mod tests;
 
 pub(crate) use files::files;
 
-/// A tracked text file.
+/// A tracked file.
 pub(crate) struct Source {
     /// Path from the root, with `/`.
     pub(crate) path: String,
@@ -39,7 +40,7 @@ pub(crate) fn check(files: &[Source]) -> Vec<Broken> {
             rule(&f.path, &f.text, &mut say);
         }
         manifests::check(&f.path, &f.text, &mut say);
-        rules::links(f, files, &mut say);
+        links::check(f, files, &mut say);
     }
     out
 }
