@@ -1,3 +1,5 @@
+//! How the outer edge of the part is held.
+
 /// How the outer edge of the part is held. The natural rim lies at height `z_rim`; heights below are
 /// displacements from the natural shape.
 #[derive(Clone, Copy, Debug, PartialEq)]
