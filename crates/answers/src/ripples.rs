@@ -93,7 +93,7 @@ pub(crate) fn examine(
     let bound = format!(
         "Every n up to {last} was examined. A ripple with more waves costs at least D n⁴/r⁴ per unit of \
          deflection squared in bending and gains at most P n²/r² from the compression and moments in the \
-         wall, so it cannot be lost beyond n = {:.1}; the number examined is twice that, and at least 8.",
+         wall, so by this estimate none is lost beyond n = {:.1}; twice that is examined, and at least 8.",
         needed
     );
     Ripples { rows, bound, certified, mesh_difference }

@@ -1,4 +1,4 @@
-//! The two-bar truss: the textbook of snap-through, with closed forms.
+//! The two-bar truss: the textbook limit point, with closed forms.
 
 use calotte_solve::follow::{self, PathEnd, Watch};
 use calotte_solve::minimise::{self, minimise};
