@@ -74,6 +74,43 @@ pub(crate) fn root() -> PathBuf {
     Path::new(env!("CARGO_MANIFEST_DIR")).join("../..")
 }
 
+/// Case folder and expected verdict.
+pub(crate) const CASES: [(&str, &str); 11] = [
+    ("cap-with-hole", "STAYS"),
+    ("clamped-dome", "RETURNS"),
+    ("deep-cap", "STAYS"),
+    ("elastic-rim", "RETURNS"),
+    ("measured-cap", "STAYS"),
+    ("silicone-cap-shallower", "RETURNS"),
+    ("silicone-cap-stays", "STAYS"),
+    ("silicone-cap-thicker", "RETURNS"),
+    ("steel-cap-on-ring", "RETURNS"),
+    ("tapered-wall", "RETURNS"),
+    ("wall-table", "STAYS"),
+];
+
+/// A file of the workspace.
+pub(crate) fn text(path: &str) -> String {
+    fs::read_to_string(root().join(path)).unwrap()
+}
+
+/// The answer to a case of the workspace as JSON.
+pub(crate) fn json(name: &str) -> serde_json::Value {
+    let ran = Ran::of(&root(), &["verdict", &format!("cases/{name}/case.toml"), "--json"]);
+    assert_eq!((ran.code, ran.err.as_str()), (0, ""), "{name}");
+    serde_json::from_str(&ran.out).unwrap()
+}
+
+/// Random whole numbers below a bound, the same on every run.
+pub(crate) struct Dice(pub(crate) u64);
+
+impl Dice {
+    pub(crate) fn roll(&mut self, below: usize) -> usize {
+        self.0 = self.0.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
+        (self.0 >> 33) as usize % below
+    }
+}
+
 /// A valid case.
 pub(crate) const GOOD: &str = r#"title = "Test"
 [shape]

@@ -1,0 +1,98 @@
+//! What the pages claim about the worked cases holds.
+
+mod common;
+
+use common::{CASES, Ran, json, root, text};
+
+/// The README's first command runs, and the answer it shows is the one that is printed.
+#[test]
+fn readme_shows_the_real_answer() {
+    let page = text("README.md");
+    let commands: Vec<&str> = page
+        .split("```sh\n")
+        .nth(1)
+        .unwrap()
+        .lines()
+        .take_while(|l| *l != "```")
+        .map(|l| l.split('#').next().unwrap().trim())
+        .collect();
+    let [job, tests] = commands[..] else { panic!("two commands, not {commands:?}") };
+    assert_eq!(tests, "cargo test --workspace");
+    let arguments: Vec<&str> = job.strip_prefix("cargo run --release -- ").unwrap().split(' ').collect();
+    let ran = Ran::of(&root(), &arguments);
+    assert_eq!(ran.code, 0, "{}", ran.err);
+    let shown = page.split("```text\n").nth(1).unwrap().split("\n```").next().unwrap();
+    let mut rest = ran.out.lines();
+    let mut lines = 0;
+    for line in shown.lines().filter(|l| !l.is_empty() && *l != "...") {
+        assert!(rest.any(|l| l == line), "README.md shows a line that is not printed here: {line}");
+        lines += 1;
+    }
+    assert!(lines > 30, "{lines}");
+}
+
+/// The table of cases names every case, its verdict and its margin.
+#[test]
+fn table_of_cases_is_true() {
+    let page = text("cases/README.md");
+    let rows: Vec<Vec<&str>> = page
+        .lines()
+        .filter(|l| l.starts_with("| ["))
+        .map(|l| l.split('|').map(str::trim).collect())
+        .collect();
+    assert_eq!(rows.len(), CASES.len());
+    for (name, _) in CASES {
+        let link = format!("[{name}]({name}/case.toml)");
+        let row = rows.iter().find(|r| r[1] == link).unwrap_or_else(|| panic!("no row for {name}"));
+        let answer = json(name);
+        assert_eq!(row[3], answer["verdict"].as_str().unwrap(), "{name}");
+        let margin = answer["margin"]["thickness_ratio"].as_f64().map_or("–".into(), |x| format!("{x:.2}"));
+        assert_eq!(row[4], margin, "{name}");
+        assert!(answer["title"].as_str().unwrap().contains("invented"), "{name} hides that it is invented");
+    }
+}
+
+/// The twins lie on both sides of the threshold, by more than their tolerances.
+#[test]
+fn twins_straddle_the_threshold() {
+    let (a, b, c) =
+        (json("silicone-cap-stays"), json("silicone-cap-thicker"), json("silicone-cap-shallower"));
+    let spread = |v: &serde_json::Value, key: &str| v["margin"]["spread"][key].as_f64().unwrap();
+    assert!(spread(&a, "thickness_ratio_high") < 1.0);
+    assert!(spread(&b, "thickness_ratio_low") > 1.0);
+    assert!(spread(&c, "thickness_ratio_low") > 1.0);
+    let part = |v: &serde_json::Value, key: &str| v["part"][key].as_f64().unwrap();
+    assert!((part(&b, "thickness_m") / part(&a, "thickness_m") - 1.1).abs() < 1e-12, "10 % thicker");
+    assert!(
+        (part(&b, "sphere_radius_m") / part(&a, "sphere_radius_m") - 1.0).abs() < 1e-12,
+        "same mid-surface"
+    );
+    assert!((part(&b, "half_angle_rad") / part(&a, "half_angle_rad") - 1.0).abs() < 1e-12, "same depth");
+    assert!((part(&c, "thickness_m") / part(&a, "thickness_m") - 1.0).abs() < 1e-12, "same thickness");
+    assert!(part(&c, "half_angle_rad") < part(&a, "half_angle_rad"), "shallower");
+}
+
+/// The recipe in the measured case's comment makes its points.
+#[test]
+fn measured_points_follow_their_recipe() {
+    let mut x = 20_261_125_u32;
+    let mut noise = || {
+        let sum: f64 = (0..12)
+            .map(|_| {
+                x = x.wrapping_mul(1_664_525).wrapping_add(1_013_904_223);
+                f64::from(x) / 4_294_967_296.0
+            })
+            .sum();
+        0.02 * (sum - 6.0)
+    };
+    let kept = text("cases/measured-cap/profile.csv");
+    let mut rows = kept.lines();
+    assert_eq!(rows.next(), Some("r_mm,z_mm"));
+    for i in 0..61 {
+        let t = (62.0 * f64::from(i) / 60.0).to_radians();
+        let made = [26.0 * t.sin() + noise(), 22.0 * (1.0 - t.cos()) + noise()];
+        let row: Vec<f64> = rows.next().unwrap().split(',').map(|x| x.parse().unwrap()).collect();
+        assert!((0..2).all(|k| (row[k] - made[k]).abs() < 0.000_501), "point {i}: {row:?}, not {made:?}");
+    }
+    assert_eq!(rows.next(), None);
+}
