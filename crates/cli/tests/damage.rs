@@ -2,9 +2,7 @@
 
 mod common;
 
-use std::fs;
-
-use common::{Dice, Folder, GOOD, root};
+use common::{Dice, Folder, GOOD, bytes};
 
 /// What the random edits put in.
 const SPICE: [&[u8]; 24] = [
@@ -94,30 +92,31 @@ fn torture(files: &[(&str, Vec<u8>)], victim: usize, rounds: usize, seed: u64) -
     (answered, refused)
 }
 
-fn kept(name: &str) -> Vec<u8> {
-    fs::read(root().join("cases").join(name)).unwrap()
-}
-
 #[test]
 fn damaged_case_files() {
     // Half of the rounds on a bare file, half on one with comments, where more survives.
     let (few, refused) = torture(&[("case.toml", GOOD.as_bytes().to_vec())], 0, 150, 7);
     assert!(few > 0 && refused > 100, "{few} answered, {refused} refused");
-    let (more, refused) = torture(&[("case.toml", kept("silicone-cap-stays/case.toml"))], 0, 150, 8);
+    let (more, refused) = torture(&[("case.toml", bytes("cases/silicone-cap-stays/case.toml"))], 0, 150, 8);
     assert!(more > few && refused > 50, "{more} answered, {refused} refused");
 }
 
 #[test]
 fn damaged_tables() {
-    let files = [("case.toml", kept("wall-table/case.toml")), ("wall.csv", kept("wall-table/wall.csv"))];
+    let files = [
+        ("case.toml", bytes("cases/wall-table/case.toml")),
+        ("wall.csv", bytes("cases/wall-table/wall.csv")),
+    ];
     let (answered, refused) = torture(&files, 1, 100, 11);
     assert!(answered > 5 && refused > 20, "{answered} answered, {refused} refused");
 }
 
 #[test]
 fn damaged_profiles() {
-    let files =
-        [("case.toml", kept("measured-cap/case.toml")), ("profile.csv", kept("measured-cap/profile.csv"))];
+    let files = [
+        ("case.toml", bytes("cases/measured-cap/case.toml")),
+        ("profile.csv", bytes("cases/measured-cap/profile.csv")),
+    ];
     let (answered, refused) = torture(&files, 1, 60, 13);
     assert!(answered > 5 && refused > 10, "{answered} answered, {refused} refused");
 }

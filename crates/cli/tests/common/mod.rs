@@ -94,11 +94,21 @@ pub(crate) fn text(path: &str) -> String {
     fs::read_to_string(root().join(path)).unwrap()
 }
 
+/// The same as bytes.
+pub(crate) fn bytes(path: &str) -> Vec<u8> {
+    fs::read(root().join(path)).unwrap()
+}
+
+/// JSON that must be read.
+pub(crate) fn parse(text: &str) -> serde_json::Value {
+    serde_json::from_str(text).unwrap()
+}
+
 /// The answer to a case of the workspace as JSON.
 pub(crate) fn json(name: &str) -> serde_json::Value {
     let ran = Ran::of(&root(), &["verdict", &format!("cases/{name}/case.toml"), "--json"]);
     assert_eq!((ran.code, ran.err.as_str()), (0, ""), "{name}");
-    serde_json::from_str(&ran.out).unwrap()
+    parse(&ran.out)
 }
 
 /// Random whole numbers below a bound, the same on every run.
