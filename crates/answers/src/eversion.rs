@@ -12,6 +12,16 @@ use crate::scene::{Scene, is_inverted};
 /// fell to zero on the way.
 pub(crate) type Turned = (Eversion, Option<Minimum>);
 
+/// Force parameter at height `z` of the inner end between two points of a path: cubic through their values and
+/// slopes.
+fn force_at(a: &PathPoint, b: &PathPoint, at: usize, z: f64) -> f64 {
+    let width = b.x[at] - a.x[at];
+    let u = (z - a.x[at]) / width;
+    let (slope_a, slope_b) = (width * a.dt / a.dx[at], width * b.dt / b.dx[at]);
+    let v = 1.0 - u;
+    a.t * v * v * (1.0 + 2.0 * u) + b.t * u * u * (1.0 + 2.0 * v) + u * v * (v * slope_a - u * slope_b)
+}
+
 /// Follows the axisymmetric path of an imposed eversion at thickness factor `t`: from the natural shape, by
 /// arclength through all limit points, until the force on the inner end falls to zero in an inverted shape
 /// or the inner end has travelled past the mirror image.
@@ -62,6 +72,10 @@ pub(crate) fn push(scene: &Scene, model: &Model, t: f64, work: &mut Work) -> Tur
         }
         if next.x[at] > 1.15 * rise {
             report.completed = true;
+            if !turned {
+                // A force that only rises is compared where both meshes have the same travel.
+                report.largest_force_N = newtons * force_at(here, next, at, 1.15 * rise);
+            }
             return Watch::Stop;
         }
         Watch::Go

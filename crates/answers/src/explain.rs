@@ -187,6 +187,10 @@ pub(crate) fn words(r: &mut VerdictReport) {
             ));
         }
     }
-    out.push("Geometry decides: the modulus sets the forces, not the verdict.".into());
+    out.push(if r.part.rim == "elastic" {
+        "The rim's springs are set against the wall's stiffness, so here the modulus matters beside the geometry.".into()
+    } else {
+        "Geometry decides (and a little Poisson's ratio): the modulus sets the forces, not the verdict.".into()
+    });
     r.explanation = out;
 }

@@ -28,13 +28,19 @@ pub(crate) fn sensitivities(
         let Some(slope) = threshold_slope(subject, scene, t, i, g.value, step) else { continue };
         // h/h* = own/t*, so d ln(h/h*) = −dt*/t*.
         let per_unit = -slope / t.fold.t;
-        let relative = if g.value == 0.0 { per_unit } else { per_unit * g.value };
+        let relative = (g.value != 0.0).then_some(per_unit * g.value);
         let half = g.half_width.unwrap_or(0.0);
         any |= half > 0.0;
         let half_width = (ratio * per_unit * half).abs();
         variance += half_width * half_width;
-        if relative.abs() > 1e-9 || half > 0.0 {
-            rows.push(Sensitivity { input: g.key.clone(), relative_slope: relative, half_width });
+        if relative.is_none_or(|r| r.abs() > 1e-9) || half > 0.0 {
+            let slope_per_si = ratio * per_unit;
+            rows.push(Sensitivity {
+                input: g.key.clone(),
+                relative_slope: relative,
+                slope_per_si,
+                half_width,
+            });
         }
     }
     let half = variance.sqrt();

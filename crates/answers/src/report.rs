@@ -157,8 +157,10 @@ pub struct Spread {
 pub struct Sensitivity {
     /// Case file key, e.g. `wall.thickness`.
     pub input: String,
-    /// d ln(h/h*) / d ln(input) (d ln/d input when the input is 0).
-    pub relative_slope: f64,
+    /// d ln(h/h*) / d ln(input); `None` when the input is 0.
+    pub relative_slope: Option<f64>,
+    /// d(h/h*) per SI unit of the input.
+    pub slope_per_si: f64,
     /// Half-width of h/h* caused by this input's tolerance alone.
     pub half_width: f64,
 }

@@ -21,7 +21,8 @@ use crate::threshold::{self, NoThreshold, Threshold};
 /// What to compute beside the verdict itself.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Detail {
-    /// The stable side of the branch too (for the figure), not only the saddle side.
+    /// The branch over thickness, in steps short enough for a figure. Changes nothing else in the answer but the
+    /// work done.
     pub branch: bool,
     /// Threshold depth.
     pub depth: bool,
@@ -85,8 +86,9 @@ pub fn verdict(subject: &dyn Subject, detail: Detail) -> VerdictReport {
                 .into(),
         );
     }
-    let sides = found.as_ref().ok().and_then(|t| follow_sides(&scene, t, detail, &mut work));
-    let (branch, saddle) = read_branch(&scene, found.as_ref().ok(), sides.as_ref());
+    let sides = found.as_ref().ok().and_then(|t| follow_sides(&scene, t, &mut work));
+    let drawn = found.as_ref().ok().filter(|_| detail.branch).and_then(|t| draw_sides(&scene, t, &mut work));
+    let branch = read_branch(&scene, found.as_ref().ok(), drawn.as_ref());
     let density = part.material.density;
     let rows = inverted.as_ref().map(|inv| {
         let (omega, hertz) = frequency_units(part, scene.radius, density);
@@ -111,7 +113,8 @@ pub fn verdict(subject: &dyn Subject, detail: Detail) -> VerdictReport {
     let energy_unit = part.material.youngs * scene.radius.powi(3) * scene.own;
     let described = inverted.as_ref().map(|inv| {
         // The saddle was met on the branch's mesh; the report's is on that mesh bisected.
-        let fine = saddle.as_ref().zip(sides.as_ref()).and_then(|(s, b)| {
+        let fine = sides.as_ref().and_then(|b| {
+            let (s, _, _) = b.saddle.at_target.as_ref().filter(|s| s.2 == 1)?;
             let model = scene.model_on(&b.mesh.bisected());
             let x = b.model.transfer(s, &model);
             let (x, energy, negative) = follow::shift_to(&model, &x, scene.own, scene.own, 12, &mut work)?;
@@ -235,35 +238,49 @@ fn frequency_units(part: &Part, radius: f64, density: Option<f64>) -> (f64, Opti
 struct Sides {
     mesh: calotte_shell::Mesh,
     model: calotte_shell::Model,
-    stable: Option<Side>,
+    stable: Side,
     saddle: Side,
     fold: PathPoint,
 }
 
-fn follow_sides(scene: &Scene, t: &Threshold, detail: Detail, work: &mut Work) -> Option<Sides> {
-    // A part near or beyond its threshold still gets a picture of the branch, down to half the threshold;
-    // without a picture the saddle at the part's own thickness is all that is wanted.
-    let half = 0.5 * t.fold.t;
-    let until = if detail.branch { scene.own.min(half) } else { scene.own };
+/// Both sides down to the part's own thickness, in the longest steps that converge: evidence, the same whatever
+/// is to be drawn. `None` for a part beyond its threshold.
+fn follow_sides(scene: &Scene, t: &Threshold, work: &mut Work) -> Option<Sides> {
     let gap = 1.0 - scene.own / t.fold.t;
-    if !detail.branch && gap <= 0.0 {
+    if gap <= 0.0 {
         return None;
     }
+    let relative = (0.1 * gap).clamp(1e-9, 1e-3);
+    sides_to(scene, t, scene.own, relative, [0.02, 0.4], work)
+}
+
+/// Both sides for a picture, in short steps, at least down to half the threshold.
+fn draw_sides(scene: &Scene, t: &Threshold, work: &mut Work) -> Option<Sides> {
+    let gap = 1.0 - scene.own / t.fold.t;
+    let relative = if gap > 0.0 { (0.1 * gap).clamp(1e-9, 1e-5) } else { 1e-5 };
+    sides_to(scene, t, scene.own.min(0.5 * t.fold.t), relative, [0.005, 0.03], work)
+}
+
+fn sides_to(
+    scene: &Scene,
+    t: &Threshold,
+    until: f64,
+    relative: f64,
+    steps: [f64; 2],
+    work: &mut Work,
+) -> Option<Sides> {
     let (mesh, model) = scene.ridge_model(until);
-    let nearest = if detail.branch { 1e-5 } else { 1e-3 };
-    let relative = if gap > 0.0 { (0.1 * gap).clamp(1e-9, nearest) } else { nearest };
     let [stable, saddle] = neighbours(&model, t, relative, work)?;
     let fold = stable.clone();
-    // Short steps draw a smooth curve; without a figure the longest that converge will do.
-    let (ends, steps) = ([scene.own, until], if detail.branch { [0.005, 0.06] } else { [0.02, 0.4] });
-    let stable = detail.branch.then(|| follow_side(&model, stable, ends, steps, work));
+    let ends = [scene.own, until];
+    let stable = follow_side(&model, stable, ends, steps, work);
     let saddle = follow_side(&model, saddle, ends, steps, work);
     Some(Sides { mesh, model, stable, saddle, fold })
 }
 
-/// The branch as data, and the saddle's unknowns (on the branch's mesh) at the part's own thickness.
-fn read_branch(scene: &Scene, t: Option<&Threshold>, sides: Option<&Sides>) -> (Branch, Option<Vec<f64>>) {
-    let (Some(t), Some(s)) = (t, sides) else { return (Branch::default(), None) };
+/// The branch as data.
+fn read_branch(scene: &Scene, t: Option<&Threshold>, sides: Option<&Sides>) -> Branch {
+    let (Some(t), Some(s)) = (t, sides) else { return Branch::default() };
     let point = |p: &PathPoint| {
         let profile = s.model.profile(&p.x, 2);
         let r = scene.radius;
@@ -276,16 +293,12 @@ fn read_branch(scene: &Scene, t: Option<&Threshold>, sides: Option<&Sides>) -> (
         }
     };
     let mut points = Vec::new();
-    if let Some(stable) = &s.stable {
-        points.extend(stable.points.iter().rev().map(point));
-    }
+    points.extend(s.stable.points.iter().rev().map(point));
     let fold = points.len();
     let top = PathPoint { t: t.fold.t, ..s.fold.clone() };
     points.push(point(&top));
     points.extend(s.saddle.points.iter().map(point));
-    let saddle =
-        s.saddle.at_target.as_ref().filter(|(_, _, negative)| *negative == 1).map(|(x, _, _)| x.clone());
-    (Branch { points, fold: Some(fold) }, saddle)
+    Branch { points, fold: Some(fold) }
 }
 
 /// The wave number that is lost first on the way to the threshold and the thickness factor at which it is.
@@ -313,7 +326,9 @@ fn build_margin(
     let length = part.meridian.length();
     let here = lambda(nu, length, scene.radius, part.wall.thickness(length));
     let there = lambda(nu, length, scene.radius, threshold_thickness);
-    let (sensitivities, spread) = margin::sensitivities(subject, scene, t, scene.own / t.fold.t);
+    // The null vector belongs to the fold: a ripple's threshold would need its own.
+    let (sensitivities, spread) =
+        if governing_n == 0 { margin::sensitivities(subject, scene, t, ratio) } else { (Vec::new(), None) };
     let depth = if !detail.depth {
         Err("not asked for".to_owned())
     } else if governing_n > 0 {
@@ -341,8 +356,7 @@ fn build_margin(
 /// The minimum found from the mirror image must be the state that the branch through the fold reaches.
 fn same_branch(inv: Option<&Inverted>, sides: Option<&Sides>, doubts: &mut Vec<String>) {
     let (Some(inv), Some(sides)) = (inv, sides) else { return };
-    let Some(stable) = &sides.stable else { return };
-    let Some((_, energy, _)) = &stable.at_target else { return };
+    let Some((_, energy, _)) = &sides.stable.at_target else { return };
     if (energy / inv.state.energy - 1.0).abs() > 1e-4 {
         doubts.push(
             "The inverted state found by minimising is not the one that the branch through the threshold \
@@ -386,7 +400,7 @@ fn limits(summary: &PartSummary, strain: Option<f64>, margin: Option<&Margin>) -
             "h*/R, certification",
             m.threshold_thickness_m / summary.sphere_radius_m,
             THIN_LIMIT,
-            "at its threshold thickness the part would be a solid; the margin is large, its value a rough guide",
+            "at its threshold thickness the part would be a solid: the value of the margin is a rough guide",
         );
     }
     if let Some(s) = strain {

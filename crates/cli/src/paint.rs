@@ -171,7 +171,14 @@ fn margin(p: &mut Page, m: &Margin) {
         p.row("lost first", &format!("a ripple with {} waves", m.governing_n));
     }
     for s in &m.sensitivities {
-        if s.relative_slope.abs() < 1e-6 {
+        let Some(relative) = s.relative_slope else {
+            p.row(
+                &s.input,
+                &format!("stands at 0; its tolerance moves h/h* by ± {}", digits(s.half_width, 2)),
+            );
+            continue;
+        };
+        if relative.abs() < 1e-6 {
             p.row(&s.input, "no effect on the margin");
         } else {
             let share = if s.half_width > 0.0 {
@@ -179,7 +186,7 @@ fn margin(p: &mut Page, m: &Margin) {
             } else {
                 String::new()
             };
-            p.row(&s.input, &format!("1 % more changes h/h* by {} %{share}", digits(s.relative_slope, 3)));
+            p.row(&s.input, &format!("1 % more changes h/h* by {} %{share}", digits(relative, 3)));
         }
     }
 }
