@@ -258,7 +258,7 @@ fn follow_sides(scene: &Scene, t: &Threshold, work: &mut Work) -> Option<Sides> 
 fn draw_sides(scene: &Scene, t: &Threshold, work: &mut Work) -> Option<Sides> {
     let gap = 1.0 - scene.own / t.fold.t;
     let relative = if gap > 0.0 { (0.1 * gap).clamp(1e-9, 1e-5) } else { 1e-5 };
-    sides_to(scene, t, scene.own.min(0.5 * t.fold.t), relative, [0.005, 0.03], work)
+    sides_to(scene, t, scene.own.min(0.5 * t.fold.t), relative, [0.003, 0.012], work)
 }
 
 fn sides_to(

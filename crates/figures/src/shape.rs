@@ -212,7 +212,10 @@ fn lip_bracket(svg: &mut Svg, place: Place, section: &Section, width: f64) {
     let text = format!("lip {}", length(width));
     let half = text_width(&text, ink::LABEL) / 2.0;
     let mark = off(middle, 5.0);
-    let (at, anchor) = if n.1 > 0.6 {
+    let (at, anchor) = if n.1 > 0.6 && n.0 > 0.3 {
+        // The bracket rises outwards: below it and to its right nothing is in the way.
+        ((mark.0 + 2.0, mark.1 + 9.0), Anchor::Start)
+    } else if n.1 > 0.6 {
         // Under the bracket, clear of the part of it that the text spans.
         let ends = [off(section.at(start), 4.0), off(rim, 4.0)];
         let lowest = line
