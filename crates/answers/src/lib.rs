@@ -6,7 +6,9 @@
 mod branch;
 mod eversion;
 pub mod explain;
+pub mod map;
 mod margin;
+pub mod poke;
 pub mod report;
 mod ripples;
 mod scene;

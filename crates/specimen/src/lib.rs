@@ -6,6 +6,7 @@
 //! curvature of a cap is `+1/R`. The inverted part is the mirror image `z → −z`.
 
 mod case;
+mod load;
 mod material;
 mod measured;
 mod meridian;
@@ -16,6 +17,7 @@ mod wall;
 pub use case::{
     Case, File, Finding, Impossible, Input, Level, Place, json_schema, new_cap_template, place, read_case,
 };
+pub use load::{Control, Load, LoadKind, Start};
 pub use material::Material;
 pub use measured::{FitFailure, FitReport, MeasuredMeridian, ProfilePoints};
 pub use meridian::{Meridian, MeridianPoint, SphereCap, Straight};

@@ -1,0 +1,3 @@
+//! How thresholds run over two numbers of a case.
+
+pub mod report;

@@ -1,0 +1,3 @@
+//! What trips a part, and by which route?
+
+pub mod report;
