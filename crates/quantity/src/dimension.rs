@@ -17,11 +17,13 @@ pub enum Dimension {
     RimStiffness,
     /// Turning stiffness per length of rim, SI unit N·m/rad per m = N/rad.
     TurningStiffness,
+    /// Acceleration, SI unit m/s²; weight in multiples of standard gravity.
+    Acceleration,
 }
 
 impl Dimension {
     /// Every dimension.
-    pub const ALL: [Self; 7] = [
+    pub const ALL: [Self; 8] = [
         Self::Length,
         Self::Angle,
         Self::Pressure,
@@ -29,6 +31,7 @@ impl Dimension {
         Self::Number,
         Self::RimStiffness,
         Self::TurningStiffness,
+        Self::Acceleration,
     ];
 
     /// With its article, for a sentence: "a length", "an angle".
@@ -41,6 +44,7 @@ impl Dimension {
             Self::Number => "a pure number",
             Self::RimStiffness => "a stiffness per length of rim",
             Self::TurningStiffness => "a turning stiffness per length of rim",
+            Self::Acceleration => "an acceleration",
         }
     }
 
@@ -54,6 +58,7 @@ impl Dimension {
             Self::Number => "",
             Self::RimStiffness => "N/mm/mm",
             Self::TurningStiffness => "N/rad",
+            Self::Acceleration => "m/s^2",
         }
     }
 }

@@ -137,5 +137,6 @@ fn example(d: Dimension) -> &'static str {
         Dimension::Number => "0.49",
         Dimension::RimStiffness => "0.2 N/mm/mm",
         Dimension::TurningStiffness => "3 N/rad",
+        Dimension::Acceleration => "9.81 m/s^2",
     }
 }

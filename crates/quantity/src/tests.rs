@@ -12,7 +12,7 @@ fn refuse(text: &str, wanted: Dimension) -> QuantityError {
     Quantity::parse(text, wanted).expect_err(text)
 }
 
-use Dimension::{Angle, Density, Length, Number, Pressure, RimStiffness, TurningStiffness};
+use Dimension::{Acceleration, Angle, Density, Length, Number, Pressure, RimStiffness, TurningStiffness};
 
 #[test]
 fn lengths_convert_with_one_rounding() {
@@ -64,6 +64,28 @@ fn angles_and_moduli() {
     assert_eq!(read("3 N·m/rad/m", TurningStiffness).value, 3.0);
     assert_eq!(read("3 N m / rad / m", TurningStiffness).value, 3.0);
     assert!(matches!(refuse("25 m m", Length).fault, Fault::UnknownUnit { .. }));
+}
+
+#[test]
+fn accelerations() {
+    for (text, si) in [
+        ("9.81 m/s^2", 9.81),
+        ("9.81 m/s²", 9.81),
+        ("9810 mm/s^2", 9.81),
+        ("1 g0", 9.80665),
+        ("-1 g0", -9.80665),
+        ("3 g0", 29.41995),
+        ("1/2 g0", 4.903325),
+    ] {
+        assert_eq!(read(text, Acceleration).value, si, "{text}");
+    }
+    assert_eq!(read("1.00 ± 0.01 g0", Acceleration).half_width, Some(0.0980665));
+    let g0 = find_unit("g0", Acceleration).unwrap();
+    assert_eq!(show(9.80665, None, g0), "1 g0");
+    let gram = refuse("1 g", Acceleration);
+    assert_eq!(gram.hint().as_deref(), Some("did you mean `g0`?"));
+    assert!(refuse("9.81", Acceleration).to_string().contains("an acceleration needs a unit"));
+    assert!(matches!(refuse("1 m/s", Acceleration).fault, Fault::UnknownUnit { near: Some("m/s2"), .. }));
 }
 
 #[test]
@@ -188,7 +210,7 @@ fn wide() -> impl Strategy<Value = f64> {
 
 proptest! {
     #[test]
-    fn parser_never_panics_and_points_inside(text in "\\PC{0,40}", d in 0..7usize) {
+    fn parser_never_panics_and_points_inside(text in "\\PC{0,40}", d in 0..Dimension::ALL.len()) {
         if let Err(e) = Quantity::parse(&text, Dimension::ALL[d]) {
             prop_assert!(e.at.start <= e.at.end && e.at.end <= text.len());
             prop_assert!(text.get(e.at.clone()).is_some(), "{e:?} splits a letter of {text:?}");
@@ -197,7 +219,7 @@ proptest! {
     }
 
     #[test]
-    fn near_quantities_never_panic(text in "[-+−(]{0,2}[0-9 ./,e]{0,9} ?(mm|%|deg|MPa|N/m)?[ )]?(±|\\+-|\\+/-)?[0-9. e-]{0,5}(mm|%)?[)]?", d in 0..7usize) {
+    fn near_quantities_never_panic(text in "[-+−(]{0,2}[0-9 ./,e]{0,9} ?(mm|%|deg|MPa|N/m)?[ )]?(±|\\+-|\\+/-)?[0-9. e-]{0,5}(mm|%)?[)]?", d in 0..Dimension::ALL.len()) {
         match Quantity::parse(&text, Dimension::ALL[d]) {
             Ok(q) => prop_assert!(q.value.is_finite() && q.half_width.is_none_or(|w| w.is_finite() && w >= 0.0)),
             Err(e) => prop_assert!(text.get(e.at).is_some()),
@@ -208,7 +230,7 @@ proptest! {
     fn exact_text_reads_back(
         value in wide(),
         width in proptest::option::of(wide().prop_map(f64::abs)),
-        d in 0..7usize,
+        d in 0..Dimension::ALL.len(),
         pick in 0..16usize,
     ) {
         let all: Vec<_> = units(Dimension::ALL[d]).collect();

@@ -64,7 +64,7 @@ const fn unit(
     Unit { symbol, dimension, factor, also }
 }
 
-use Dimension::{Angle, Density, Length, Number, Pressure, RimStiffness, TurningStiffness};
+use Dimension::{Acceleration, Angle, Density, Length, Number, Pressure, RimStiffness, TurningStiffness};
 use Factor::{Exact, Pair, Ten};
 
 /// π/180 in two floats.
@@ -102,6 +102,10 @@ static UNITS: &[Unit] = &[
     unit("N/mm/mm", RimStiffness, Ten(6), &["N/mm^2", "MPa"]),
     unit("N/rad", TurningStiffness, Ten(0), &["N", "N*m/rad/m", "N*mm/rad/mm", "N*m/m/rad", "N*mm/mm/rad"]),
     unit("N*mm/rad/m", TurningStiffness, Ten(-3), &["mN/rad", "mN"]),
+    unit("m/s^2", Acceleration, Ten(0), &["m/s2", "m/s/s", "m*s^-2"]),
+    unit("mm/s^2", Acceleration, Ten(-3), &["mm/s2", "mm/s/s"]),
+    // Standard gravity. Not `g`, which is a gram.
+    unit("g0", Acceleration, Exact(980_665, -5), &["g_0"]),
 ];
 
 /// Every unit known for a dimension.
