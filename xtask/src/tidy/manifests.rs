@@ -3,14 +3,15 @@
 use toml::{Table, Value};
 
 /// What a crate of the workspace may depend on (dev-dependencies are free).
-const ARROWS: [(&str, &[&str]); 9] = [
+const ARROWS: [(&str, &[&str]); 10] = [
     ("crates/quantity", &[]),
     ("crates/specimen", &["calotte-quantity"]),
     ("crates/solve", &[]),
     ("crates/shell", &["calotte-solve", "calotte-specimen"]),
     ("crates/answers", &["calotte-shell", "calotte-solve", "calotte-specimen"]),
     ("crates/figures", &["calotte-answers"]),
-    ("crates/cli", &["calotte-answers", "calotte-figures", "calotte-specimen"]),
+    ("crates/runs", &[]),
+    ("crates/cli", &["calotte-answers", "calotte-figures", "calotte-runs", "calotte-specimen"]),
     ("crates/oracle", &[]),
     ("bench/ratios", &["calotte-answers", "calotte-shell", "calotte-solve", "calotte-specimen"]),
 ];

@@ -1,0 +1,28 @@
+//! Long runs of many points on all cores: resumable after a kill at any moment, the same bits for any
+//! number of threads, and tables as CSV and Parquet. Knows no mechanics.
+//!
+//! [`run`] cuts the points of a [`Job`] into chunks, has each chunk computed on one of several threads and
+//! keeps it in a file of its own below `NAME.run/` as soon as it is finished. Whatever ends the process,
+//! the next [`run`] of the same job reads the finished chunks and computes the missing ones only. When all
+//! are there, `NAME.csv` and `NAME.parquet` are written and `NAME.run/` is removed.
+//!
+//! `folder.rs` says what lies in `NAME.run/` and in which order it comes and goes; `manifest.rs` and
+//! `chunk.rs` are its two kinds of files; `run.rs` conducts the threads; `table.rs` is the result,
+//! `as_csv.rs` and `as_parquet.rs` its two dresses.
+
+mod as_csv;
+mod as_parquet;
+mod chunk;
+mod failure;
+mod files;
+mod folder;
+mod job;
+mod manifest;
+mod run;
+mod table;
+
+pub use failure::Failure;
+pub use files::write_atomic;
+pub use job::Job;
+pub use run::{Compute, Outcome, Progress, run};
+pub use table::{Column, Kind, Table, Value};
