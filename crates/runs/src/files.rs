@@ -33,17 +33,16 @@ pub fn write_atomic(path: &Path, bytes: &[u8]) -> io::Result<()> {
         let _ = fs::remove_file(&beside);
         return result;
     }
-    match path.parent() {
-        Some(p) if p != Path::new("") => sync_folder(p),
-        _ => sync_folder(Path::new(".")),
-    }
+    sync_folder(path.parent().unwrap_or(Path::new("")))
 }
 
-/// Has the names in a folder written to the disk, where folders can be opened and synced at all.
+/// Has the names in a folder written to the disk, where folders can be opened and synced at all. An empty
+/// path is the folder that the process works in.
 pub(crate) fn sync_folder(path: &Path) -> io::Result<()> {
     if !cfg!(unix) {
         return Ok(());
     }
+    let path = if path.as_os_str().is_empty() { Path::new(".") } else { path };
     match fs::File::open(path)?.sync_all() {
         // Some file systems know no such thing.
         Err(e) if matches!(e.kind(), io::ErrorKind::InvalidInput | io::ErrorKind::Unsupported) => Ok(()),
@@ -59,6 +58,12 @@ pub(crate) fn checksum(bytes: &[u8]) -> u64 {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn an_empty_path_is_the_working_folder() {
+        sync_folder(Path::new("")).unwrap();
+        sync_folder(Path::new(".")).unwrap();
+    }
 
     #[test]
     fn checksum_of_known_texts() {

@@ -72,6 +72,7 @@ fn file_name(chunk: u64) -> String {
 impl Folder {
     /// Makes the folder of `job` below `target` unless it is there, and locks it.
     pub(crate) fn open(job: &Job, target: &Path) -> Result<Self, Failure> {
+        // An empty path is the folder that the process works in; `create_dir_all` takes it as such.
         fs::create_dir_all(target).map_err(Failure::io(target))?;
         let path = target.join(format!("{}.run", job.name));
         let lock = lock(&path)?;
