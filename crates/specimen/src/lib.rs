@@ -15,7 +15,8 @@ mod shelf;
 mod wall;
 
 pub use case::{
-    Case, File, Finding, Impossible, Input, Level, Place, json_schema, new_cap_template, place, read_case,
+    Case, File, Finding, Impossible, Input, Level, LoadFault, Place, json_schema, new_cap_template, place,
+    read_case,
 };
 pub use load::{Control, Load, LoadKind, Start};
 pub use material::Material;

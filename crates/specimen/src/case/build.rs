@@ -2,9 +2,10 @@
 
 use super::impossible::Impossible;
 use super::keys::key_at;
+use super::poke::Poke;
 use super::sphere::{Size, cap_of};
 use crate::measured::{MeasuredMeridian, ProfilePoints};
-use crate::{Material, Meridian, Part, Rim, RimSprings, SphereCap, Wall};
+use crate::{Load, Material, Meridian, Part, Rim, RimSprings, SphereCap, Wall};
 
 /// Surface that sizes refer to.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -33,7 +34,7 @@ pub(super) enum Slot {
 }
 
 impl Slot {
-    fn of(self, values: &[f64]) -> f64 {
+    pub(super) fn of(self, values: &[f64]) -> f64 {
         match self {
             Self::Input(i) => values[i],
             Self::Fixed(x) => x,
@@ -68,6 +69,18 @@ pub(super) enum Held {
     Elastic([Slot; 4]),
 }
 
+impl Held {
+    pub(super) fn rim(&self, values: &[f64]) -> Rim {
+        match self {
+            Self::As(rim) => *rim,
+            Self::Elastic(k) => {
+                let [radial, axial, circumferential, turning] = k.map(|slot| slot.of(values));
+                Rim::Elastic(RimSprings { radial, axial, circumferential, turning })
+            }
+        }
+    }
+}
+
 /// The case without its numbers.
 #[derive(Clone, Debug)]
 pub(super) struct Plan {
@@ -78,6 +91,7 @@ pub(super) struct Plan {
     pub(super) poisson: Slot,
     pub(super) density: Option<Slot>,
     pub(super) rim: Held,
+    pub(super) load: Option<Poke>,
 }
 
 /// Whether a value suits the key it stands for.
@@ -103,19 +117,18 @@ impl Plan {
         };
         let wall = self.wall(values, natural.length(), meridian.length())?;
         bears(&meridian, &wall)?;
-        let rim = match self.rim {
-            Held::As(rim) => rim,
-            Held::Elastic(k) => {
-                let [radial, axial, circumferential, turning] = k.map(|slot| slot.of(values));
-                Rim::Elastic(RimSprings { radial, axial, circumferential, turning })
-            }
-        };
+        let rim = self.rim.rim(values);
         let material = Material {
             youngs: self.youngs.of(values),
             poisson: self.poisson.of(values),
             density: self.density.map(|d| d.of(values)),
         };
         Ok(Part { meridian, wall, material, rim })
+    }
+
+    /// The load with these input values on the part that they make; `None` when the case has none.
+    pub(super) fn load(&self, values: &[f64], part: &Part) -> Result<Option<Load>, Impossible> {
+        self.load.as_ref().map(|poke| poke.load(values, part)).transpose()
     }
 
     /// Distance from the surface measured to the mid-surface (a uniform wall, unless it is the mid-surface).

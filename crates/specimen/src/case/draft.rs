@@ -78,6 +78,13 @@ impl Draft {
         }
     }
 
+    pub(super) fn flag(&self, path: &str) -> Option<bool> {
+        match self.fields.get(path).map(|f| &f.value) {
+            Some(Value::Flag(b)) => Some(*b),
+            _ => None,
+        }
+    }
+
     pub(super) fn number(&self, path: &str) -> Option<&Quantity> {
         match self.fields.get(path).map(|f| &f.value) {
             Some(Value::Number(q)) => Some(q),
@@ -158,7 +165,7 @@ impl Reader<'_, '_> {
             let (span, word) = (name.span(), name.get_ref().as_ref());
             let table = TABLES.iter().find(|t| t.0 == word);
             match (table, value.get_ref()) {
-                (Some((table, _)), DeValue::Table(inside)) => {
+                (Some((table, ..)), DeValue::Table(inside)) => {
                     self.draft.tables.insert(table, span);
                     self.table(table, inside);
                 }
@@ -187,7 +194,8 @@ impl Reader<'_, '_> {
     fn unknown(&mut self, table: &str, word: &str, span: Range<usize>, is_table: bool) {
         let here = KEYS.iter().filter(|k| k.table == table).map(|k| k.name);
         let tables = TABLES.iter().map(|t| t.0);
-        let elsewhere = KEYS.iter().find(|k| k.name == word && k.table != table);
+        let elsewhere: Vec<&str> =
+            KEYS.iter().filter(|k| k.name == word && k.table != table).map(|k| k.table).collect();
         let hint = if is_table {
             match nearest(word, tables.clone()) {
                 Some(near) => format!("did you mean `[{near}]`?"),
@@ -198,12 +206,11 @@ impl Reader<'_, '_> {
             }
         } else if let Some(near) = nearest(word, here.clone()) {
             format!("did you mean `{near}`?")
-        } else if let Some(key) = elsewhere {
-            if key.table.is_empty() {
-                format!("`{word}` stands at the top, before the first table")
-            } else {
-                format!("`{word}` belongs in `[{}]`", key.table)
-            }
+        } else if elsewhere == [""] {
+            format!("`{word}` stands at the top, before the first table")
+        } else if !elsewhere.is_empty() {
+            let tables: Vec<String> = elsewhere.iter().map(|t| format!("`[{t}]`")).collect();
+            format!("`{word}` belongs in {}", tables.join(" or "))
         } else {
             format!(
                 "known here: {}",

@@ -3,7 +3,6 @@
 use calotte_quantity::Dimension;
 
 use super::build::{Shape, Slot};
-use super::draft::Value;
 use super::finding::{File, Finding};
 use super::resolve::{Resolver, falls};
 use super::table::{Columns, read_columns};
@@ -51,7 +50,7 @@ impl Resolver<'_> {
             "shape.position_sd",
             "how far a point may be off, one standard deviation; for a side view about one pixel: `position_sd = \"0.02 mm\"`",
         );
-        let hole = matches!(self.draft.fields.get("shape.hole").map(|f| &f.value), Some(Value::Flag(true)));
+        let hole = self.draft.flag("shape.hole").unwrap_or(false);
         let columns =
             if self.draft.has("shape.file") { self.columns("shape.file", &["r", "z"]) } else { None };
         let scale = self.input("shape.scale").unwrap_or(Slot::Fixed(1.0));

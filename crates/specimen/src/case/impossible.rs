@@ -2,6 +2,7 @@
 
 use std::fmt;
 
+use super::load_fault::LoadFault;
 use crate::FitFailure;
 
 /// A combination of numbers that no part can have. SI values.
@@ -84,6 +85,8 @@ pub enum Impossible {
     EmptyTable,
     /// No curve fits the measured points.
     Profile(FitFailure),
+    /// The load cannot act on the part.
+    Load(LoadFault),
     /// The case has no input of this number.
     NoSuchInput {
         /// Number asked for, from 0.
@@ -98,7 +101,8 @@ pub enum Impossible {
     },
 }
 
-fn mm(x: f64) -> String {
+/// A length in millimetres, four digits.
+pub(super) fn mm(x: f64) -> String {
     calotte_quantity::find_unit("mm", calotte_quantity::Dimension::Length)
         .map_or_else(String::new, |u| calotte_quantity::show(x, None, u))
 }
@@ -158,6 +162,7 @@ impl fmt::Display for Impossible {
             }
             Self::EmptyTable => f.write_str("the thickness table covers nothing of the meridian"),
             Self::Profile(failure) => failure.fmt(f),
+            Self::Load(fault) => fault.fmt(f),
             Self::NoSuchInput { input, count } => {
                 write!(f, "there is no input {input}; the case has {count}")
             }
@@ -167,6 +172,12 @@ impl fmt::Display for Impossible {
 }
 
 impl std::error::Error for Impossible {}
+
+impl From<LoadFault> for Impossible {
+    fn from(fault: LoadFault) -> Self {
+        Self::Load(fault)
+    }
+}
 
 impl Impossible {
     /// Keys of the case file to look at, the likeliest first.
@@ -185,13 +196,15 @@ impl Impossible {
                 vec!["wall.thickness", "wall.table", "wall"]
             }
             Self::Profile(_) => vec!["shape.file"],
+            Self::Load(fault) => fault.keys(),
             Self::NoSuchInput { .. } | Self::Depth { .. } => vec![],
         }
     }
 
     /// What to do about it.
-    pub fn hint(&self) -> Option<&'static str> {
-        Some(match self {
+    pub fn hint(&self) -> Option<String> {
+        let hint = match self {
+            Self::Load(fault) => return Some(fault.hint()),
             Self::RimWiderThanSphere { .. } => "was a radius written for a diameter, or the other way round?",
             Self::RiseBeyondSphere { .. } => "the rise is the height from pole to rim plane",
             Self::ArcBeyondSphere { .. } | Self::ArcTooShort { .. } | Self::RiseBeyondArc { .. } => {
@@ -205,6 +218,7 @@ impl Impossible {
                 "list the points from the pole (or the hole's edge) to the rim; a flat part is no cap"
             }
             _ => return None,
-        })
+        };
+        Some(hint.to_owned())
     }
 }

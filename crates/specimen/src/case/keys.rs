@@ -58,25 +58,31 @@ pub(super) struct Key {
     pub(super) range: Range,
     /// SI values outside this are probably a slip of the unit.
     pub(super) usual: (f64, f64),
-    /// The `kind` of its table it goes with; empty for all.
-    pub(super) kind: &'static str,
+    /// The kinds of its table it goes with; empty for all.
+    pub(super) kinds: &'static [&'static str],
     pub(super) says: &'static str,
     pub(super) example: &'static str,
 }
 
-pub(super) const TABLES: [(&str, &str); 4] = [
-    ("shape", "Natural (stress-free) shape."),
-    ("wall", "Wall thickness."),
-    ("material", "Elastic constants and density."),
-    ("rim", "How the outer edge is held."),
+/// Name, what it holds, and whether a case must have it.
+pub(super) const TABLES: [(&str, &str, bool); 5] = [
+    ("shape", "Natural (stress-free) shape.", true),
+    ("wall", "Wall thickness.", true),
+    ("material", "Elastic constants and density.", true),
+    ("rim", "How the outer edge is held.", true),
+    ("load", "How the part is poked.", false),
 ];
 pub(super) const SHAPES: &[&str] = &["cap", "meridian"];
 pub(super) const SURFACES: &[&str] = &["mid", "inner", "outer"];
 pub(super) const RIMS: &[&str] = &["free", "table", "ring", "hinged", "clamped", "elastic"];
+pub(super) const LOADS: &[&str] =
+    &["pole", "ring", "flat", "ball", "pusher", "pressure", "rim-displacement", "rim-pull", "gravity"];
+pub(super) const STARTS: &[&str] = &["natural", "inverted"];
+pub(super) const CONTROLS: &[&str] = &["load", "displacement"];
 
 const fn text(table: &'static str, name: &'static str, says: &'static str, example: &'static str) -> Key {
     let usual = (f64::NEG_INFINITY, f64::INFINITY);
-    Key { table, name, takes: Takes::Text, range: Range::Any, usual, kind: "", says, example }
+    Key { table, name, takes: Takes::Text, range: Range::Any, usual, kinds: &[], says, example }
 }
 
 const fn number(
@@ -88,7 +94,7 @@ const fn number(
     says: &'static str,
     example: &'static str,
 ) -> Key {
-    Key { table, name, takes: Takes::Number(dimension), range, usual, kind: "", says, example }
+    Key { table, name, takes: Takes::Number(dimension), range, usual, kinds: &[], says, example }
 }
 
 impl Key {
@@ -97,9 +103,15 @@ impl Key {
         self
     }
 
-    const fn of_kind(mut self, kind: &'static str) -> Self {
-        self.kind = kind;
+    const fn of_kinds(mut self, kinds: &'static [&'static str]) -> Self {
+        self.kinds = kinds;
         self
+    }
+
+    /// The kinds it goes with, for a sentence: `kind = "ball" or "pusher"`.
+    pub(super) fn kind_words(&self) -> String {
+        let kinds: Vec<String> = self.kinds.iter().map(|k| format!("\"{k}\"")).collect();
+        format!("kind = {}", kinds.join(" or "))
     }
 
     /// `table.name`.
@@ -108,13 +120,19 @@ impl Key {
     }
 }
 
-use Dimension::{Angle, Density, Length, Number, Pressure, RimStiffness, TurningStiffness};
+use Dimension::{Acceleration, Angle, Density, Length, Number, Pressure, RimStiffness, TurningStiffness};
 use Range::{NotNegative, Poisson, Positive};
 
 /// A micrometre to ten metres.
 const SIZE: (f64, f64) = (1e-6, 10.0);
 const THIN: (f64, f64) = (1e-8, 1.0);
 const ALL: (f64, f64) = (f64::NEG_INFINITY, f64::INFINITY);
+/// About a hundred times standard gravity either way.
+const WEIGHTS: (f64, f64) = (-1e3, 1e3);
+
+const CAP: &[&str] = &["cap"];
+const MERIDIAN: &[&str] = &["meridian"];
+const ELASTIC: &[&str] = &["elastic"];
 
 pub(super) const KEYS: &[Key] = &[
     text("", "title", "What the part is called in reports.", "Rubber cap no. 3"),
@@ -122,16 +140,16 @@ pub(super) const KEYS: &[Key] = &[
         .with(Takes::Choice(SHAPES)),
     text("shape", "surface", "Surface that the sizes or the profile refer to: `mid` (default), `inner` (concave side, nearer to the centre of the sphere) or `outer`.", "mid")
         .with(Takes::Choice(SURFACES)),
-    number("shape", "radius", Length, Positive, SIZE, "Radius of the sphere.", "25 mm").of_kind("cap"),
-    number("shape", "half_angle", Angle, Range::HalfAngle, (0.0087, PI), "Angle from the axis to the rim, seen from the centre of the sphere.", "50 deg ± 0.5 deg").of_kind("cap"),
-    number("shape", "rim_diameter", Length, Positive, SIZE, "Diameter of the rim circle.", "38.3 mm").of_kind("cap"),
-    number("shape", "rise", Length, Positive, SIZE, "Height from the pole to the plane of the rim.", "8.9 mm").of_kind("cap"),
-    number("shape", "arc_length", Length, Positive, SIZE, "Length along the meridian from the pole (of the complete surface) to the rim.", "21.8 mm").of_kind("cap"),
-    number("shape", "hole_diameter", Length, NotNegative, ALL, "Diameter of a hole at the pole.", "4 mm").of_kind("cap"),
-    text("shape", "file", "CSV file with columns `r` and `z`, unit in the header (`r_mm,z_mm`): points from the pole (or the hole's edge) to the rim.", "profile.csv").of_kind("meridian"),
-    number("shape", "position_sd", Length, Positive, (1e-9, 1e-2), "Standard deviation of a measured point's position, in each direction.", "0.02 mm").of_kind("meridian"),
-    text("shape", "hole", "Whether the first point is the edge of a pole hole (default: false).", "false").with(Takes::Flag).of_kind("meridian"),
-    number("shape", "scale", Number, Positive, (1e-3, 1e3), "Factor on every r and z of the profile (default: 1), to carry the tolerance of a picture's scale.", "1.000 ± 0.005").of_kind("meridian"),
+    number("shape", "radius", Length, Positive, SIZE, "Radius of the sphere.", "25 mm").of_kinds(CAP),
+    number("shape", "half_angle", Angle, Range::HalfAngle, (0.0087, PI), "Angle from the axis to the rim, seen from the centre of the sphere.", "50 deg ± 0.5 deg").of_kinds(CAP),
+    number("shape", "rim_diameter", Length, Positive, SIZE, "Diameter of the rim circle.", "38.3 mm").of_kinds(CAP),
+    number("shape", "rise", Length, Positive, SIZE, "Height from the pole to the plane of the rim.", "8.9 mm").of_kinds(CAP),
+    number("shape", "arc_length", Length, Positive, SIZE, "Length along the meridian from the pole (of the complete surface) to the rim.", "21.8 mm").of_kinds(CAP),
+    number("shape", "hole_diameter", Length, NotNegative, ALL, "Diameter of a hole at the pole.", "4 mm").of_kinds(CAP),
+    text("shape", "file", "CSV file with columns `r` and `z`, unit in the header (`r_mm,z_mm`): points from the pole (or the hole's edge) to the rim.", "profile.csv").of_kinds(MERIDIAN),
+    number("shape", "position_sd", Length, Positive, (1e-9, 1e-2), "Standard deviation of a measured point's position, in each direction.", "0.02 mm").of_kinds(MERIDIAN),
+    text("shape", "hole", "Whether the first point is the edge of a pole hole (default: false).", "false").with(Takes::Flag).of_kinds(MERIDIAN),
+    number("shape", "scale", Number, Positive, (1e-3, 1e3), "Factor on every r and z of the profile (default: 1), to carry the tolerance of a picture's scale.", "1.000 ± 0.005").of_kinds(MERIDIAN),
     number("wall", "thickness", Length, Positive, THIN, "Thickness, one for all; or a list, with `arc`.", "2.10 ± 0.05 mm").with(Takes::Numbers(Length)),
     number("wall", "arc", Length, NotNegative, ALL, "Places of the listed thicknesses: distance along the mid-surface from the pole (or the hole's edge).", "[\"0 mm\", \"20 mm\"]").with(Takes::Numbers(Length)),
     text("wall", "table", "CSV file with columns `arc` and `thickness`, unit in the header (`arc_mm,thickness_mm`).", "wall.csv"),
@@ -141,10 +159,21 @@ pub(super) const KEYS: &[Key] = &[
     number("material", "poisson_ratio", Number, Poisson, (0.0, 0.5), "Poisson ratio.", "0.49"),
     number("material", "density", Density, Positive, (10.0, 25e3), "Mass density; frequencies need it.", "1080 kg/m^3"),
     text("rim", "kind", "`free`; `table`: rests on a frictionless table; `ring`: keeps its height, slides and turns; `hinged`: turns only; `clamped`; `elastic`: on springs.", "free").with(Takes::Choice(RIMS)),
-    number("rim", "radial", RimStiffness, NotNegative, ALL, "Spring against radial displacement, per length of rim.", "0.2 N/mm/mm").of_kind("elastic"),
-    number("rim", "axial", RimStiffness, NotNegative, ALL, "Spring against axial displacement, per length of rim.", "0.2 N/mm/mm").of_kind("elastic"),
-    number("rim", "circumferential", RimStiffness, NotNegative, ALL, "Spring against circumferential displacement, per length of rim.", "0.2 N/mm/mm").of_kind("elastic"),
-    number("rim", "turning", TurningStiffness, NotNegative, ALL, "Spring against turning of the meridian's slope, per length of rim.", "3 N/rad").of_kind("elastic"),
+    number("rim", "radial", RimStiffness, NotNegative, ALL, "Spring against radial displacement, per length of rim.", "0.2 N/mm/mm").of_kinds(ELASTIC),
+    number("rim", "axial", RimStiffness, NotNegative, ALL, "Spring against axial displacement, per length of rim.", "0.2 N/mm/mm").of_kinds(ELASTIC),
+    number("rim", "circumferential", RimStiffness, NotNegative, ALL, "Spring against circumferential displacement, per length of rim.", "0.2 N/mm/mm").of_kinds(ELASTIC),
+    number("rim", "turning", TurningStiffness, NotNegative, ALL, "Spring against turning of the meridian's slope, per length of rim.", "3 N/rad").of_kinds(ELASTIC),
+    text("load", "kind", "What pushes. `pole`: a force on the pole, or on the whole edge of its hole; `ring`: a force spread over a circle; `flat`: a rigid plate; `ball`: a rigid ball; `pusher`: a rigid flat pusher; `pressure`: on the convex face; `rim-displacement`: the grip of the rim moves inwards; `rim-pull`: a radial force on a sliding rim; `gravity`.", "pole").with(Takes::Choice(LOADS)),
+    text("load", "from", "State that is poked: `natural` (default) or `inverted`.", "natural").with(Takes::Choice(STARTS)),
+    text("load", "control", "What is set: the `load` (default; a weight, a gas) or the `displacement` (a screw, a finger).", "load").with(Takes::Choice(CONTROLS)),
+    number("load", "arc", Length, NotNegative, ALL, "Where the circle lies: distance along the mid-surface from the pole (or the hole's edge), short of the rim.", "8 mm").of_kinds(&["ring"]),
+    number("load", "radius", Length, Positive, SIZE, "Radius of the ball or the pusher.", "5 mm").of_kinds(&["ball", "pusher"]),
+    text("load", "bonded", "Whether the wall inside the radius moves with the pusher as one body; otherwise it slides without friction and may lift off (default: false).", "false").with(Takes::Flag).of_kinds(&["pusher"]),
+    number("load", "edge", Length, Positive, SIZE, "Rounding of the edge of a pusher that is not bonded (default: a tenth of its radius).", "0.5 mm").of_kinds(&["pusher"]),
+    text("load", "follows", "Whether the pressure stays square to the deformed wall, as gas does; otherwise each force keeps the direction and size it has on the natural wall (default: true).", "true").with(Takes::Flag).of_kinds(&["pressure"]),
+    number("load", "weight", Acceleration, Range::Any, WEIGHTS, "Acceleration that acts all the time (default: 0), from the pole of the natural bowl towards the plane of its rim: positive for a dome that lies on its rim.", "1 g0"),
+    number("load", "stop", Length, Positive, SIZE, "Travel of the loaded place at which it meets a rigid stop.", "6 mm"),
+    number("load", "reach", Length, Positive, SIZE, "Largest travel followed; for pressure and gravity, that of the pole (default: a little beyond the mirror image).", "12 mm"),
 ];
 
 /// The key `name` of `table`.

@@ -6,6 +6,9 @@ mod files;
 mod finding;
 mod impossible;
 mod keys;
+mod load_fault;
+mod loads;
+mod poke;
 mod resolve;
 mod schema;
 mod sphere;
@@ -14,13 +17,14 @@ mod walls;
 
 pub use finding::{File, Finding, Level, Place, place};
 pub use impossible::Impossible;
+pub use load_fault::LoadFault;
 pub use schema::json_schema;
 
 use std::io;
 
 use calotte_quantity::{Dimension, Unit, show};
 
-use crate::{FitReport, Meridian, Part};
+use crate::{FitReport, Load, Meridian, Part};
 use build::{Plan, Shape, check};
 
 /// A number that entered the part.
@@ -60,6 +64,7 @@ pub struct Case {
     /// What the part is called.
     pub title: String,
     part: Part,
+    load: Option<Load>,
     plan: Plan,
     inputs: Vec<Input>,
     notes: Vec<String>,
@@ -78,6 +83,11 @@ impl Case {
     /// The part as described.
     pub fn part(&self) -> &Part {
         &self.part
+    }
+
+    /// How the part is poked; `None` when the case does not say.
+    pub fn load(&self) -> Option<&Load> {
+        self.load.as_ref()
     }
 
     /// What kind of shape it has, for reports.
@@ -108,17 +118,39 @@ impl Case {
         }
     }
 
-    /// The part with one input changed to `value` (SI) and everything else as given.
+    /// The part with one input changed to `value` (SI) and everything else as given. Numbers of the load
+    /// change no part, and whether the load can still act is not asked: see [`Case::changed`].
     ///
     /// # Errors
     /// [`Impossible`] when no part has these numbers, or there is no such input.
     pub fn part_with(&self, input: usize, value: f64) -> Result<Part, Impossible> {
-        let count = self.inputs.len();
-        let known = self.inputs.get(input).ok_or(Impossible::NoSuchInput { input, count })?;
-        check(&known.key, value)?;
+        self.plan.part(&self.values_with(&[(input, value)])?, None)
+    }
+
+    /// The part and its load with several inputs changed to values in SI (of two changes of one input
+    /// the later counts) and, when `depth` is given, at that depth: then it replaces the one that the
+    /// inputs give, by the rules of [`Case::part_with_depth`]. Places on the part keep their arclength.
+    /// The load is the default one when the case has none.
+    ///
+    /// # Errors
+    /// [`Impossible`] when no part has these numbers, the load cannot act on it, or there is no such input.
+    pub fn changed(&self, changes: &[(usize, f64)], depth: Option<f64>) -> Result<(Part, Load), Impossible> {
+        let values = self.values_with(changes)?;
+        let as_given = changes.is_empty() && depth.is_none_or(|d| d == self.depth());
+        let part = if as_given { self.part.clone() } else { self.plan.part(&values, depth)? };
+        let load = self.plan.load(&values, &part)?.unwrap_or_default();
+        Ok((part, load))
+    }
+
+    fn values_with(&self, changes: &[(usize, f64)]) -> Result<Vec<f64>, Impossible> {
         let mut values: Vec<f64> = self.inputs.iter().map(|i| i.value).collect();
-        values[input] = value;
-        self.plan.part(&values, None)
+        for &(input, value) in changes {
+            let count = self.inputs.len();
+            let known = self.inputs.get(input).ok_or(Impossible::NoSuchInput { input, count })?;
+            check(&known.key, value)?;
+            values[input] = value;
+        }
+        Ok(values)
     }
 
     /// How deep the part is: for a cap the half-angle of the mid-surface, rad; for a measured meridian
@@ -141,8 +173,7 @@ impl Case {
         if depth == self.depth() {
             return Ok(self.part.clone());
         }
-        let values: Vec<f64> = self.inputs.iter().map(|i| i.value).collect();
-        self.plan.part(&values, Some(depth))
+        self.plan.part(&self.values_with(&[])?, Some(depth))
     }
 
     /// Sixteen hexadecimal digits that change with any byte of the case file or of a file it names
@@ -161,3 +192,5 @@ pub fn new_cap_template() -> &'static str {
 mod tests;
 #[cfg(test)]
 mod tests_findings;
+#[cfg(test)]
+mod tests_load;

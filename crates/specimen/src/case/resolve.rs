@@ -47,8 +47,8 @@ impl Resolver<'_> {
         self.check_values();
         self.check_kinds();
         if !self.draft.broken {
-            for (table, says) in TABLES {
-                if !self.draft.tables.contains_key(table) {
+            for (table, says, needed) in TABLES {
+                if needed && !self.draft.tables.contains_key(table) {
                     let first =
                         KEYS.iter().find(|k| k.table == table && !["surface", "name"].contains(&k.name));
                     let example = first.map_or(String::new(), |k| format!("{} = \"{}\"", k.name, k.example));
@@ -63,6 +63,7 @@ impl Resolver<'_> {
         let wall = self.wall(surface);
         let material = self.material();
         let rim = self.rim();
+        let load = self.load(&material, rim.as_ref());
         if self.draft.findings.iter().any(|f| f.level == Level::Error) {
             return None;
         }
@@ -75,10 +76,12 @@ impl Resolver<'_> {
             poisson: poisson?,
             density,
             rim: rim?,
+            load,
         };
         let values: Vec<f64> = self.inputs.iter().map(|i| i.value).collect();
-        let part = match plan.part(&values, None) {
-            Ok(part) => part,
+        let made = plan.part(&values, None).and_then(|part| Ok((plan.load(&values, &part)?, part)));
+        let (load, part) = match made {
+            Ok(made) => made,
             Err(impossible) => {
                 self.impossible(&impossible);
                 return None;
@@ -94,7 +97,7 @@ impl Resolver<'_> {
         }
         let title = self.draft.text("title").unwrap_or("untitled").trim().to_owned();
         let (inputs, notes) = (std::mem::take(&mut self.inputs), std::mem::take(&mut self.notes));
-        Some(Case { title, part, plan, inputs, notes, digest: format!("{:016x}", self.digest) })
+        Some(Case { title, part, load, plan, inputs, notes, digest: format!("{:016x}", self.digest) })
     }
 
     /// Every number on its own: possible, and of a usual size.
@@ -122,15 +125,15 @@ impl Resolver<'_> {
     /// Keys that go with another kind of their table.
     fn check_kinds(&mut self) {
         let mut wrong = Vec::new();
-        for field in self.draft.fields.values().filter(|f| !f.key.kind.is_empty()) {
+        for field in self.draft.fields.values().filter(|f| !f.key.kinds.is_empty()) {
             if let Some(kind) =
-                self.draft.text(&format!("{}.kind", field.key.table)).filter(|k| *k != field.key.kind)
+                self.draft.text(&format!("{}.kind", field.key.table)).filter(|k| !field.key.kinds.contains(k))
             {
                 let says = format!("`{}` does not go with kind = \"{kind}\"", field.key.name);
                 wrong.push((
                     field.key_span.clone(),
                     says,
-                    format!("it goes with kind = \"{}\"", field.key.kind),
+                    format!("it goes with {}", field.key.kind_words()),
                 ));
             }
         }
@@ -141,7 +144,7 @@ impl Resolver<'_> {
 
     pub(super) fn impossible(&mut self, impossible: &Impossible) {
         let span = impossible.keys().into_iter().find_map(|k| self.draft.span(k)).unwrap_or(0..0);
-        self.draft.error(span, impossible.to_string()).hint = impossible.hint().map(str::to_owned);
+        self.draft.error(span, impossible.to_string()).hint = impossible.hint();
     }
 
     /// `None` when the key is not there or wrong; both have been or will be said.
@@ -389,7 +392,9 @@ impl Resolver<'_> {
             for end in [values[i] - width, values[i] + width] {
                 let mut moved = values.to_vec();
                 moved[i] = end;
-                let outcome = check(&key, end).and_then(|()| plan.part(&moved, None).map(|_| ()));
+                let outcome = check(&key, end)
+                    .and_then(|()| plan.part(&moved, None))
+                    .and_then(|part| plan.load(&moved, &part));
                 if let Err(impossible) = outcome {
                     let span =
                         self.draft.span(&key).or_else(|| self.draft.span("material.name")).unwrap_or(0..0);
@@ -411,7 +416,7 @@ fn thickest(wall: &Wall) -> f64 {
     wall.knots().iter().fold(0.0, |m: f64, k| m.max(k.1))
 }
 
-fn choices(key: &str, all: &[&str]) -> String {
+pub(super) fn choices(key: &str, all: &[&str]) -> String {
     format!("write `{key} = \"{}\"`; or {}", all[0], all[1..].join(", "))
 }
 

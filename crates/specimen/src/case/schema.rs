@@ -11,16 +11,17 @@ pub fn json_schema() -> String {
     for key in KEYS.iter().filter(|k| k.table.is_empty()) {
         properties.insert(key.name.to_owned(), property(key));
     }
-    for (table, says) in TABLES {
+    for (table, says, _) in TABLES {
         properties.insert(table.to_owned(), table_schema(table, says));
     }
+    let required: Vec<&str> = TABLES.iter().filter(|t| t.2).map(|t| t.0).collect();
     let schema = json!({
         "$schema": "https://json-schema.org/draft/2020-12/schema",
         "title": "calotte case file",
-        "description": "A part that snaps: shape, wall, material, rim. Numbers are texts with a unit and, if wanted, a tolerance.",
+        "description": "A part that snaps: shape, wall, material, rim and, if wanted, how it is poked. Numbers are texts with a unit and, if wanted, a tolerance.",
         "type": "object",
         "additionalProperties": false,
-        "required": TABLES.map(|t| t.0),
+        "required": required,
         "properties": properties,
     });
     format!("{schema:#}\n")
@@ -55,8 +56,8 @@ fn property(key: &Key) -> Value {
         let known: Vec<&str> = units(d).map(|u| u.symbol).filter(|s| !s.is_empty()).collect();
         says.push_str(&format!(" Units: {}.", known.join(", ")));
     }
-    if !key.kind.is_empty() {
-        says.push_str(&format!(" Only with kind = \"{}\".", key.kind));
+    if !key.kinds.is_empty() {
+        says.push_str(&format!(" Only with {}.", key.kind_words()));
     }
     if let Some(map) = out.as_object_mut() {
         map.insert("description".to_owned(), json!(says));

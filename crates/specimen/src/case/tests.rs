@@ -25,11 +25,11 @@ kind = "free"
 "#;
 
 /// A case without findings.
-fn clean(text: &str) -> Case {
+pub(super) fn clean(text: &str) -> Case {
     with_files(text, &nothing)
 }
 
-fn with_files(text: &str, open: &dyn Fn(&str) -> io::Result<Vec<u8>>) -> Case {
+pub(super) fn with_files(text: &str, open: &dyn Fn(&str) -> io::Result<Vec<u8>>) -> Case {
     let (case, found) = read_case(text.as_bytes(), open);
     assert!(found.is_empty(), "{found:#?}");
     case.unwrap()
@@ -295,6 +295,14 @@ fn the_page_on_the_case_file_is_true() {
         let files = |_: &str| Ok(b"arc_mm,thickness_mm\n0,2\n26.18,1.8\n".to_vec());
         with_files(&CAP.replace("thickness = \"2.10 ± 0.05 mm\"", wall), &files);
     }
+    for part in page.split("```toml\n[load]\n").skip(1) {
+        let load = part.split("```").next().unwrap();
+        let rim = if load.contains("rim-displacement") { "hinged" } else { "ring" };
+        let case = clean(&format!("{}[load]\n{load}", CAP.replace("\"free\"", &format!("\"{rim}\""))));
+        assert!(case.load().is_some());
+    }
+    let words = [keys::LOADS, keys::STARTS, keys::CONTROLS, keys::RIMS].concat();
+    assert!(words.iter().all(|w| page.contains(&format!("`\"{w}\"`"))), "{words:?}");
     for key in keys::KEYS {
         assert!(page.contains(&format!("`{}`", key.name)), "{} is not described", key.path());
     }

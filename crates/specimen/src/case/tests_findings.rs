@@ -8,7 +8,7 @@ use super::tests::{CAP, PROFILE, nothing, profile};
 use super::*;
 
 /// Findings as `line:column text → what is said | hint`.
-fn lines(text: &[u8], open: &dyn Fn(&str) -> io::Result<Vec<u8>>) -> Vec<String> {
+pub(super) fn lines(text: &[u8], open: &dyn Fn(&str) -> io::Result<Vec<u8>>) -> Vec<String> {
     let (case, found) = read_case(text, open);
     assert_eq!(case.is_none(), found.iter().any(|f| f.level == Level::Error), "{found:#?}");
     let show = |f: &Finding| {
@@ -28,13 +28,13 @@ fn lines(text: &[u8], open: &dyn Fn(&str) -> io::Result<Vec<u8>>) -> Vec<String>
 
 /// Exactly one finding, which starts so and contains so.
 #[track_caller]
-fn one(text: &str, start: &str, contains: &[&str]) {
+pub(super) fn one(text: &str, start: &str, contains: &[&str]) {
     let all = lines(text.as_bytes(), &nothing);
     check_one(&all, start, contains);
 }
 
 #[track_caller]
-fn check_one(all: &[String], start: &str, contains: &[&str]) {
+pub(super) fn check_one(all: &[String], start: &str, contains: &[&str]) {
     assert_eq!(all.len(), 1, "{all:#?}");
     assert!(all[0].starts_with(start), "{}", all[0]);
     for c in contains {
@@ -54,8 +54,17 @@ fn unknown_keys_and_tables() {
         "6:1 hole_diametre →",
         &["unknown key", "did you mean `hole_diameter`?"],
     );
-    one(&cap_with("[rim]", "radius = \"2 mm\"\n[rim]"), "12:1 radius →", &["`radius` belongs in `[shape]`"]);
-    one(&cap_with("[rim]", "[loads]\nx = 1\n[rim]"), "12:2 loads →", &["unknown table", "[shape], [wall]"]);
+    one(
+        &cap_with("[rim]", "radius = \"2 mm\"\n[rim]"),
+        "12:1 radius →",
+        &["`radius` belongs in `[shape]` or `[load]`"],
+    );
+    one(
+        &cap_with("[rim]", "[springs]\nx = 1\n[rim]"),
+        "12:2 springs →",
+        &["unknown table", "[shape], [wall]"],
+    );
+    one(&cap_with("[rim]", "[laod]\nx = 1\n[rim]"), "12:2 laod →", &["did you mean `[load]`?"]);
     let all = lines(cap_with("[rim]", "[rimm]").as_bytes(), &nothing);
     assert!(
         all.len() == 2 && all[1].contains("did you mean `[rim]`?") && all[0].contains("`[rim]` is missing"),
@@ -395,8 +404,8 @@ proptest! {
     /// Whatever is cut out of a case, put into it or repeated: findings that lie inside the file, and a
     /// case exactly when none is an error (`lines` checks both).
     #[test]
-    fn any_damage_is_survived(from in 0..400usize, count in 0..12usize, put in "[\\PC\n\"=\\[\\]{}0-9.±%-]{0,6}", which in 0..3usize) {
-        let text = [CAP, PROFILE, new_cap_template()][which].as_bytes();
+    fn any_damage_is_survived(from in 0..500usize, count in 0..12usize, put in "[\\PC\n\"=\\[\\]{}0-9.±%-]{0,6}", which in 0..4usize) {
+        let text = [CAP, PROFILE, new_cap_template(), super::tests_load::POKED][which].as_bytes();
         let (from, to) = (from.min(text.len()), (from + count).min(text.len()));
         let damaged = [&text[..from], put.as_bytes(), &text[to.max(from)..]].concat();
         let files = |name: &str| if name == "profile.csv" { Ok(profile(1.0).into_bytes()) } else { nothing(name) };
