@@ -9,11 +9,12 @@ use calotte_solve::{Band, Work};
 use calotte_specimen::Rim;
 
 use crate::harmonic_kernel::{Quad, bending, membrane};
+use crate::loads::Loaded;
 use crate::model::{DOF, GAUSS, Model};
 use crate::springs::turning;
 
 /// Nodal unknowns: `u, ℓu′, ℓ²u″, v, …, w, …`.
-const NODE: usize = 9;
+pub(crate) const NODE: usize = 9;
 const HALF: usize = 2 * NODE - 1;
 
 /// Coefficients of the second variation in n at one state, and the mass matrix.
@@ -81,6 +82,14 @@ impl<'a> Harmonics<'a> {
         Self { model, nodal: q, coefficients, mass }
     }
 
+    /// Assembles at the state `x`, parameter `f`, of a model under a load. Dead forces add nothing; a pressure that
+    /// follows the wall and a rigid body do.
+    pub fn loaded(loaded: &Loaded<'a>, x: &[f64], f: f64) -> Self {
+        let mut own = Self::new(loaded.model(), x, loaded.thickness_factor());
+        loaded.add_ripple_terms(&own.nodal, f, &mut own.coefficients);
+        own
+    }
+
     /// Springs at an elastic rim: displacement and turning of the meridian, exact to second order.
     fn add_springs(model: &Model, q: &[f64], t: f64, k: &mut Band) {
         let Some(s) = model.springs else { return };
@@ -146,18 +155,22 @@ impl<'a> Harmonics<'a> {
                 tilt[a + 6 + d] = -r;
             }
         }
-        let free = self.model.springs.map_or_else(
-            || {
-                let free = matches!(self.model.part.rim, Rim::Free | Rim::Table);
-                let ring = self.model.part.rim == Rim::Ring;
-                [free, free || ring, free || ring, free]
-            },
-            |s| {
-                let loose = s.radial == 0.0 && s.around == 0.0;
-                let tilts = loose && s.axial == 0.0 && s.turning == 0.0;
-                [s.axial == 0.0, s.around == 0.0, loose, tilts]
-            },
-        );
+        let free = if self.model.grips.inner {
+            [matches!(self.model.part.rim, Rim::Free | Rim::Table), false, false, false]
+        } else {
+            self.model.springs.map_or_else(
+                || {
+                    let free = matches!(self.model.part.rim, Rim::Free | Rim::Table);
+                    let ring = self.model.part.rim == Rim::Ring;
+                    [free, free || ring, free || ring, free]
+                },
+                |s| {
+                    let loose = s.radial == 0.0 && s.around == 0.0;
+                    let tilts = loose && s.axial == 0.0 && s.turning == 0.0;
+                    [s.axial == 0.0, s.around == 0.0, loose, tilts]
+                },
+            )
+        };
         // The unknown that each motion moves at the rim; at a pole of a complete sphere the radius
         // vanishes, so torsion and tilt are pinned at the widest node instead.
         let wide =
@@ -207,10 +220,17 @@ impl<'a> Harmonics<'a> {
             Rim::Free | Rim::Table | Rim::Elastic(_) => {}
             Rim::Ring => held.push(rim + 6),
             Rim::Hinged => held.extend([rim, rim + 3, rim + 6]),
-            Rim::Clamped => {
-                held.extend([rim, rim + 3, rim + 6, rim + 7]);
-                let p = self.model.part.meridian.at(self.model.part.meridian.length());
-                turns.push(Congruence { i: rim + 1, j: rim + 7, t: [[p.cos, -p.sin], [p.sin, p.cos]] });
+            Rim::Clamped => held.extend([rim, rim + 3, rim + 6, rim + 7]),
+        }
+        if self.model.grips.inner {
+            held.extend([0, 3, 7]);
+            if n > 0 {
+                held.push(6);
+            }
+        }
+        for (base, clamp) in [(0, self.model.clamps[0]), (rim, self.model.clamps[1])] {
+            if let Some((c, s)) = clamp {
+                turns.push(Congruence { i: base + 1, j: base + 7, t: [[c, -s], [s, c]] });
             }
         }
         held.sort_unstable();

@@ -9,22 +9,27 @@
 //! `E R³ t`, where `t` is a factor on every thickness (`t = 1` is the part itself). The energy is then
 //! `E_stretch + t² E_bend + E_rim/t`, whose derivatives in `t` are exact.
 
+mod body;
 mod harmonic;
 mod harmonic_kernel;
 mod hermite;
 mod kernel;
+mod loads;
 mod mesh;
 mod model;
 mod pushed;
 mod shape;
 mod springs;
 mod start;
+mod terms;
 #[cfg(test)]
 mod tests;
 
+pub use body::Body;
 pub use harmonic::Harmonics;
+pub use loads::{Loaded, Push};
 pub use mesh::{Grading, Mesh};
-pub use model::{DOF, Energies, Model};
+pub use model::{DOF, Energies, Grips, Model};
 pub use pushed::Pushed;
 pub use shape::{Profile, Sample};
 pub use start::{dimple, mirror, natural};

@@ -30,6 +30,8 @@ pub(crate) struct Point {
     pub(crate) mass: f64,
     /// π w: weight of the volume r² z′.
     pub(crate) wv: f64,
+    /// 2π r₀ w: natural area.
+    pub(crate) area: f64,
 }
 
 /// Energies in units of `E R³` at the thickness factor asked for.
@@ -50,6 +52,16 @@ impl Energies {
     }
 }
 
+/// What holds a part beside its own rim.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct Grips {
+    /// The inner end of the mesh is bonded to a rigid body that moves along the axis: radius and slope held, for
+    /// ripples also the height and the place around.
+    pub inner: bool,
+    /// The grip of a hinged or clamped rim may move radially, the same all round.
+    pub rim_slides: bool,
+}
+
 /// A part on a mesh. Heights are measured from the natural rim.
 #[derive(Clone, Debug)]
 pub struct Model {
@@ -60,10 +72,11 @@ pub struct Model {
     pub(crate) points: Vec<Point>,
     pub(crate) springs: Option<Springs>,
     pub(crate) poles: [bool; 2],
+    pub(crate) grips: Grips,
     index: Vec<u32>,
     held: Vec<f64>,
-    /// Cosine and sine of the natural rim slope when the rim's slope is held.
-    clamp: Option<(f64, f64)>,
+    /// Cosine and sine of the natural slope at the inner end and the rim, where it is held.
+    pub(crate) clamps: [Option<(f64, f64)>; 2],
     unknowns: usize,
     metric: Vec<f64>,
     pressure: f64,
@@ -72,10 +85,15 @@ pub struct Model {
 impl Model {
     /// Builds the model; `radius` (m) is the length unit.
     pub fn new(part: &Part, radius: f64, mesh: &Mesh) -> Self {
-        Self::build(part, radius, mesh.nodes.clone(), None)
+        Self::build(part, radius, mesh.nodes.clone(), None, Grips::default())
     }
 
-    fn build(part: &Part, radius: f64, nodes: Vec<f64>, scale: Option<Vec<f64>>) -> Self {
+    /// The same with other grips. A mesh that starts away from the pole leaves the wall inside it out.
+    pub fn gripped(part: &Part, radius: f64, mesh: &Mesh, grips: Grips) -> Self {
+        Self::build(part, radius, mesh.nodes.clone(), None, grips)
+    }
+
+    fn build(part: &Part, radius: f64, nodes: Vec<f64>, scale: Option<Vec<f64>>, grips: Grips) -> Self {
         let nodes: Vec<f64> = nodes.iter().map(|s| s / radius).collect();
         let last = nodes.len() - 1;
         let nu = part.material.poisson;
@@ -111,10 +129,11 @@ impl Model {
                     wb: area * h * h * h / (12.0 * (1.0 - nu * nu)),
                     mass: area * h,
                     wv: 0.5 * TWO_PI * w * size(e),
+                    area,
                 });
             }
         }
-        let poles = [part.meridian.starts_at_pole(), part.meridian.ends_at_pole()];
+        let poles = [part.meridian.starts_at_pole() && nodes[0] == 0.0, part.meridian.ends_at_pole()];
         let rim = at(nodes[last]);
         let mut held = vec![0.0; DOF * (last + 1)];
         let mut fixed = vec![false; DOF * (last + 1)];
@@ -127,6 +146,15 @@ impl Model {
             }
         }
         let end = DOF * last;
+        let mut clamps = [None; 2];
+        if grips.inner {
+            let p = at(nodes[0]);
+            for (d, v) in [(0, p.r), (4, 0.0)] {
+                fixed[d] = true;
+                held[d] = v;
+            }
+            clamps[0] = Some((p.cos, p.sin));
+        }
         let mut hold = |d: usize, v: f64| {
             fixed[end + d] = true;
             held[end + d] = v;
@@ -137,14 +165,13 @@ impl Model {
         if springs.is_none_or(|s| s.axial == 0.0) {
             hold(3, 0.0);
         }
-        let mut clamp = None;
-        if matches!(part.rim, Rim::Hinged | Rim::Clamped) {
+        if matches!(part.rim, Rim::Hinged | Rim::Clamped) && !grips.rim_slides {
             hold(0, rim.r);
         }
         if part.rim == Rim::Clamped {
             // (r′, z′) at the rim is turned into (along, across) the natural tangent; across is held.
             hold(4, 0.0);
-            clamp = Some((rim.cos, rim.sin));
+            clamps[1] = Some((rim.cos, rim.sin));
         }
         let mut unknowns = 0;
         let index = fixed
@@ -166,9 +193,10 @@ impl Model {
             points,
             springs,
             poles,
+            grips,
             index,
             held,
-            clamp,
+            clamps,
             unknowns: unknowns as usize,
             metric: Vec::new(),
             pressure: 0.0,
@@ -185,7 +213,7 @@ impl Model {
         let nodes = self.nodes.iter().map(|s| s / last * length).collect();
         let ratio = length / self.radius / last;
         let scale = self.scale.iter().map(|l| l * ratio).collect();
-        Self::build(part, self.radius, nodes, Some(scale))
+        Self::build(part, self.radius, nodes, Some(scale), self.grips)
     }
 
     /// The model under a uniform follower pressure from inside the bowl, in units of E: its potential is
@@ -226,7 +254,7 @@ impl Model {
     }
 
     /// Free unknowns of a full nodal vector.
-    fn gather(&self, full: &[f64]) -> Vec<f64> {
+    pub(crate) fn gather(&self, full: &[f64]) -> Vec<f64> {
         full.iter().zip(&self.index).filter(|(_, i)| **i != HELD).map(|(v, _)| *v).collect()
     }
 
@@ -249,7 +277,7 @@ impl Model {
     }
 
     /// Nodal values of a direction (held unknowns are zero).
-    fn nodal_direction(&self, v: &[f64]) -> Vec<f64> {
+    pub(crate) fn nodal_direction(&self, v: &[f64]) -> Vec<f64> {
         let mut q = self.expand(v, &vec![0.0; self.held.len()]);
         self.turn_out(&mut q);
         q
@@ -267,19 +295,23 @@ impl Model {
         self.expand(g, &vec![0.0; self.held.len()])
     }
 
-    /// From (along, across) to (r′, z′) at a clamped rim.
+    /// Clamped ends: place of their first nodal unknown, cosine and sine.
+    fn clamped(&self, size: usize) -> impl Iterator<Item = (usize, f64, f64)> {
+        let ends = [0, size - DOF];
+        ends.into_iter().zip(self.clamps).filter_map(|(e, c)| c.map(|(c, s)| (e, c, s)))
+    }
+
+    /// From (along, across) to (r′, z′) at clamped ends.
     fn turn_out(&self, q: &mut [f64]) {
-        if let Some((c, s)) = self.clamp {
-            let e = q.len() - DOF;
+        for (e, c, s) in self.clamped(q.len()) {
             let (t, n) = (q[e + 1], q[e + 4]);
             (q[e + 1], q[e + 4]) = (c * t - s * n, s * t + c * n);
         }
     }
 
-    /// From (r′, z′) to (along, across) at a clamped rim; also the transform of a gradient.
-    fn turn_in(&self, q: &mut [f64]) {
-        if let Some((c, s)) = self.clamp {
-            let e = q.len() - DOF;
+    /// From (r′, z′) to (along, across) at clamped ends; also the transform of a gradient.
+    pub(crate) fn turn_in(&self, q: &mut [f64]) {
+        for (e, c, s) in self.clamped(q.len()) {
             let (r, z) = (q[e + 1], q[e + 4]);
             (q[e + 1], q[e + 4]) = (c * r + s * z, c * z - s * r);
         }
@@ -376,7 +408,7 @@ impl Model {
 }
 
 #[inline]
-fn hermite_sum(n: &[f64; 6], q: &[f64], field: usize) -> f64 {
+pub(crate) fn hermite_sum(n: &[f64; 6], q: &[f64], field: usize) -> f64 {
     n[0] * q[field]
         + n[1] * q[field + 1]
         + n[2] * q[field + 2]
@@ -487,8 +519,8 @@ impl Potential for Model {
                 if let Some(s) = self.springs {
                     sum += self.add_springs(&s, &q, t, &mut full, &mut k);
                 }
-                self.turn_matrix(&mut k);
             }
+            self.turn_matrix(e, &mut k);
             self.scatter(e, &k, tangent);
         }
         self.turn_in(&mut full);
@@ -580,7 +612,7 @@ fn add_force(full: &mut [f64], n: &[[f64; 6]; 3], f: &[f64; 5]) {
 
 impl Model {
     #[inline]
-    fn scatter(&self, e: usize, k: &[[f64; 12]; 12], tangent: &mut Band) {
+    pub(crate) fn scatter(&self, e: usize, k: &[[f64; 12]; 12], tangent: &mut Band) {
         let ids = &self.index[DOF * e..DOF * (e + 2)];
         let step = tangent.half() + 1;
         let data = tangent.data_mut();
@@ -596,18 +628,38 @@ impl Model {
         }
     }
 
-    /// Congruence of the last element's matrix at a clamped rim.
-    fn turn_matrix(&self, k: &mut [[f64; 12]; 12]) {
-        let Some((c, s)) = self.clamp else { return };
-        let (i, j) = (DOF + 1, DOF + 4);
-        for row in k.iter_mut() {
-            let (a, b) = (row[i], row[j]);
-            (row[i], row[j]) = (c * a + s * b, c * b - s * a);
+    /// Congruence of an element's matrix at clamped ends.
+    pub(crate) fn turn_matrix(&self, element: usize, k: &mut [[f64; 12]; 12]) {
+        for (at, clamp) in [(0, self.clamps[0]), (DOF, self.clamps[1])] {
+            let here = if at == 0 { element == 0 } else { element + 1 == self.elements() };
+            let Some((c, s)) = clamp.filter(|_| here) else { continue };
+            let (i, j) = (at + 1, at + 4);
+            for row in k.iter_mut() {
+                let (a, b) = (row[i], row[j]);
+                (row[i], row[j]) = (c * a + s * b, c * b - s * a);
+            }
+            let (ri, rj) = (k[i], k[j]);
+            for m in 0..12 {
+                k[i][m] = c * ri[m] + s * rj[m];
+                k[j][m] = c * rj[m] - s * ri[m];
+            }
         }
-        let (ri, rj) = (k[i], k[j]);
-        for m in 0..12 {
-            k[i][m] = c * ri[m] + s * rj[m];
-            k[j][m] = c * rj[m] - s * ri[m];
-        }
+    }
+
+    /// Number of the unknown that is the radius of the rim; `None` when it is held.
+    pub fn rim_radius(&self) -> Option<usize> {
+        let i = self.index[self.index.len() - DOF];
+        (i != HELD).then_some(i as usize)
+    }
+
+    /// Number of the unknown that is the height of node `node`; `None` when it is held.
+    pub fn height_of(&self, node: usize) -> Option<usize> {
+        let i = self.index[DOF * node + 3];
+        (i != HELD).then_some(i as usize)
+    }
+
+    /// Node arclengths over R.
+    pub fn nodes(&self) -> &[f64] {
+        &self.nodes
     }
 }

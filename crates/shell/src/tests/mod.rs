@@ -1,6 +1,7 @@
 //! Checks that need the kernels' insides.
 
 mod derivatives;
+mod loads;
 mod rigid;
 mod second_variation;
 
