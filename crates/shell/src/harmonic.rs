@@ -9,6 +9,7 @@ use calotte_solve::{Band, Work};
 use calotte_specimen::Rim;
 
 use crate::harmonic_kernel::{Quad, bending, membrane};
+use crate::hermite::scaled;
 use crate::loads::Loaded;
 use crate::model::{DOF, GAUSS, Model};
 use crate::springs::turning;
@@ -191,56 +192,9 @@ impl<'a> Harmonics<'a> {
         }
     }
 
-    /// Applies supports and pole conditions: congruences, then held unknowns.
-    fn supports(&self, n: u32) -> (Vec<Congruence>, Vec<usize>) {
-        let size = self.mass.size();
-        let rim = size - NODE;
-        let (mut turns, mut held) = (Vec::new(), Vec::new());
-        for (base, pole) in [(0, self.model.poles[0]), (rim, self.model.poles[1])] {
-            if !pole {
-                continue;
-            }
-            // Smooth vector fields on a disc: conditions on (u, v, w) and derivatives at the axis.
-            // For n = 1, 2, 3 the derivative of order n−1 of u + v vanishes.
-            let (fixed, joined): (&[usize], Option<usize>) = match n {
-                0 => (&[0, 2, 3, 5, 7], None),
-                1 => (&[1, 4, 6, 8], Some(0)),
-                2 => (&[0, 3, 2, 5, 6, 7], Some(1)),
-                3 => (&[0, 1, 3, 4, 6, 7, 8], Some(2)),
-                _ => (&[0, 1, 2, 3, 4, 5, 6, 7, 8], None),
-            };
-            held.extend(fixed.iter().map(|d| base + d));
-            if let Some(d) = joined {
-                // Unknowns (u, u + v) instead of (u, v).
-                turns.push(Congruence { i: base + d, j: base + 3 + d, t: [[1.0, 0.0], [-1.0, 1.0]] });
-                held.push(base + 3 + d);
-            }
-        }
-        match self.model.part.rim {
-            Rim::Free | Rim::Table | Rim::Elastic(_) => {}
-            Rim::Ring => held.push(rim + 6),
-            Rim::Hinged => held.extend([rim, rim + 3, rim + 6]),
-            Rim::Clamped => held.extend([rim, rim + 3, rim + 6, rim + 7]),
-        }
-        if self.model.grips.inner {
-            held.extend([0, 3, 7]);
-            if n > 0 {
-                held.push(6);
-            }
-        }
-        for (base, clamp) in [(0, self.model.clamps[0]), (rim, self.model.clamps[1])] {
-            if let Some((c, s)) = clamp {
-                turns.push(Congruence { i: base + 1, j: base + 7, t: [[c, -s], [s, c]] });
-            }
-        }
-        held.sort_unstable();
-        held.dedup();
-        (turns, held)
-    }
-
     /// Stiffness with supports applied, rigid motions (in the same unknowns) and the unknowns that pin them.
     fn supported(&self, n: u32) -> Supported {
-        let (turns, held) = self.supports(n);
+        let (turns, held) = supports_of(self.model, n);
         let mut k = self.stiffness(n);
         for c in &turns {
             k.congruence(c.i, c.j, c.t);
@@ -331,6 +285,53 @@ struct Congruence {
     t: [[f64; 2]; 2],
 }
 
+/// Applies supports and pole conditions: congruences, then held unknowns.
+fn supports_of(model: &Model, n: u32) -> (Vec<Congruence>, Vec<usize>) {
+    let size = NODE * model.nodes.len();
+    let rim = size - NODE;
+    let (mut turns, mut held) = (Vec::new(), Vec::new());
+    for (base, pole) in [(0, model.poles[0]), (rim, model.poles[1])] {
+        if !pole {
+            continue;
+        }
+        // Smooth vector fields on a disc: conditions on (u, v, w) and derivatives at the axis.
+        // For n = 1, 2, 3 the derivative of order n−1 of u + v vanishes.
+        let (fixed, joined): (&[usize], Option<usize>) = match n {
+            0 => (&[0, 2, 3, 5, 7], None),
+            1 => (&[1, 4, 6, 8], Some(0)),
+            2 => (&[0, 3, 2, 5, 6, 7], Some(1)),
+            3 => (&[0, 1, 3, 4, 6, 7, 8], Some(2)),
+            _ => (&[0, 1, 2, 3, 4, 5, 6, 7, 8], None),
+        };
+        held.extend(fixed.iter().map(|d| base + d));
+        if let Some(d) = joined {
+            // Unknowns (u, u + v) instead of (u, v).
+            turns.push(Congruence { i: base + d, j: base + 3 + d, t: [[1.0, 0.0], [-1.0, 1.0]] });
+            held.push(base + 3 + d);
+        }
+    }
+    match model.part.rim {
+        Rim::Free | Rim::Table | Rim::Elastic(_) => {}
+        Rim::Ring => held.push(rim + 6),
+        Rim::Hinged => held.extend([rim, rim + 3, rim + 6]),
+        Rim::Clamped => held.extend([rim, rim + 3, rim + 6, rim + 7]),
+    }
+    if model.grips.inner {
+        held.extend([0, 3, 7]);
+        if n > 0 {
+            held.push(6);
+        }
+    }
+    for (base, clamp) in [(0, model.clamps[0]), (rim, model.clamps[1])] {
+        if let Some((c, s)) = clamp {
+            turns.push(Congruence { i: base + 1, j: base + 7, t: [[c, -s], [s, c]] });
+        }
+    }
+    held.sort_unstable();
+    held.dedup();
+    (turns, held)
+}
+
 /// Coefficients of the polynomials in n from values at n = 0, 1 (stretching) and 0, 1, 2 (bending), each
 /// part by itself so that the thin shell's small bending terms lose no digits.
 fn polynomial(m0: &Quad, m1: &Quad, b: [&Quad; 3], wm: f64, wb: f64) -> [Quad; 3] {
@@ -379,5 +380,39 @@ fn project(k: &mut [[f64; 18]; 18], form: &Quad, n: &[[f64; 6]; 3]) {
                 }
             }
         }
+    }
+}
+
+impl Model {
+    /// Samples of a ripple's nodal vector (as [`Harmonics::smallest`] returns it): `(s, u, v, w)`, `per_element` in each
+    /// element and one at the rim; s over R.
+    pub fn ripple_samples(&self, vector: &[f64], n: u32, per_element: usize) -> Vec<[f64; 4]> {
+        // Supports may have changed unknowns; put them back.
+        let mut y = vector.to_vec();
+        let (turns, held) = supports_of(self, n);
+        for &j in &held {
+            y[j] = 0.0;
+        }
+        for c in &turns {
+            let (a, b) = (y[c.i], y[c.j]);
+            y[c.i] = c.t[0][0] * a + c.t[0][1] * b;
+            y[c.j] = c.t[1][0] * a + c.t[1][1] * b;
+        }
+        let mut out = Vec::new();
+        for e in 0..self.elements() {
+            let length = self.nodes[e + 1] - self.nodes[e];
+            let count = per_element + usize::from(e + 1 == self.elements());
+            for i in 0..count {
+                let x = i as f64 / per_element as f64;
+                let shape = scaled(x, length, [self.scale[e], self.scale[e + 1]])[0];
+                let f = |field: usize| -> f64 {
+                    (0..6)
+                        .map(|j| shape[j] * y[NODE * e + 3 * field + if j < 3 { j } else { NODE + j - 3 }])
+                        .sum()
+                };
+                out.push([self.nodes[e] + x * length, f(0), f(1), f(2)]);
+            }
+        }
+        out
     }
 }

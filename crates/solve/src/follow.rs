@@ -39,6 +39,10 @@ pub struct Settings {
     pub points: u32,
     /// Least cosine between successive tangents (guards against jumping to another branch).
     pub cosine: f64,
+    /// Angle between successive tangents that steps aim for, rad: the chord then leaves the path by about an eighth
+    /// of it times the step. A step that turns more than twice as far is taken again, shorter. Infinite: steps are
+    /// chosen by the iterations that Newton needs alone.
+    pub turn: f64,
 }
 
 impl Default for Settings {
@@ -51,6 +55,7 @@ impl Default for Settings {
             corrections: 6,
             points: 400,
             cosine: 0.7,
+            turn: f64::INFINITY,
         }
     }
 }
@@ -193,6 +198,92 @@ pub fn step<P: Potential>(
     Some((PathPoint { x, t, energy, negative: lin.factor.negative, dx, dt }, iterations))
 }
 
+/// Cosine between the tangents of two points of a path.
+pub fn cosine<P: Potential>(p: &P, a: &PathPoint, b: &PathPoint, weight: f64) -> f64 {
+    let along: f64 = a.dx.iter().zip(&b.dx).zip(p.metric()).map(|((x, y), m)| x * y * m).sum();
+    along + weight * weight * a.dt * b.dt
+}
+
+/// Length of the step along the tangent of `a` that led to `b`.
+pub fn reach<P: Potential>(p: &P, a: &PathPoint, b: &PathPoint, weight: f64) -> f64 {
+    let along: f64 =
+        a.dx.iter().zip(p.metric()).enumerate().map(|(i, (d, m))| d * m * (b.x[i] - a.x[i])).sum();
+    along + weight * weight * a.dt * (b.t - a.t)
+}
+
+/// A point of the path where a function of its points changes sign.
+#[derive(Clone, Debug)]
+pub struct Located {
+    /// The point, on the far side of the sign change or on it.
+    pub point: PathPoint,
+    /// The last points on the two sides.
+    pub sides: [PathPoint; 2],
+    /// Value of the function at `point`.
+    pub value: f64,
+}
+
+/// Finds the place between `a` and `b`, consecutive points of a path, where `g` changes sign: regula falsi (Illinois) on
+/// the step from `a`. `None` when there is no sign change, or `g` or Newton fail.
+pub fn locate<P: Potential>(
+    p: &P,
+    a: &PathPoint,
+    b: &PathPoint,
+    set: &Settings,
+    within: f64,
+    work: &mut Work,
+    mut g: impl FnMut(&PathPoint, &mut Work) -> Option<f64>,
+) -> Option<Located> {
+    let whole = reach(p, a, b, set.weight);
+    let (mut low, mut high) = (0.0, whole);
+    let (mut g_low, mut g_high) = (g(a, work)?, g(b, work)?);
+    if g_low * g_high > 0.0 || !(g_low - g_high).is_finite() {
+        return None;
+    }
+    let mut sides = [a.clone(), b.clone()];
+    let (mut best, mut value) = (b.clone(), g_high);
+    let mut last = 0;
+    for _ in 0..60 {
+        if (high - low).abs() <= within * whole.abs() || g_low == g_high {
+            break;
+        }
+        let mid = ((low * g_high - high * g_low) / (g_high - g_low)).clamp(
+            low.min(high) + 1e-3 * within * (high - low).abs(),
+            high.max(low) - 1e-3 * within * (high - low).abs(),
+        );
+        let (point, _) = step(p, a, mid, set, work)?;
+        let v = g(&point, work)?;
+        (best, value) = (point.clone(), v);
+        if v == 0.0 {
+            break;
+        }
+        if (v > 0.0) == (g_low > 0.0) {
+            let moved = (mid - low).abs();
+            (low, g_low) = (mid, v);
+            sides[0] = point;
+            // An end kept twice is weighted down, or it would never move.
+            if last == 1 {
+                g_high *= 0.5;
+            }
+            last = 1;
+            if moved <= within * whole.abs() && last == 1 && v.abs() < 1e-9 * g_high.abs() {
+                break;
+            }
+        } else {
+            let moved = (high - mid).abs();
+            (high, g_high) = (mid, v);
+            sides[1] = point;
+            if last == -1 {
+                g_low *= 0.5;
+            }
+            last = -1;
+            if moved <= within * whole.abs() && v.abs() < 1e-9 * g_low.abs() {
+                break;
+            }
+        }
+    }
+    Some(Located { point: best, sides, value })
+}
+
 /// Follows the path from `from`, showing every new point to `watch` until it says stop.
 pub fn follow<P: Potential>(
     p: &P,
@@ -206,12 +297,22 @@ pub fn follow<P: Potential>(
     for _ in 0..set.points {
         loop {
             if let Some((next, iterations)) = step(p, &here, ds, set, work) {
+                let angle = libm::acos(cosine(p, &here, &next, set.weight).clamp(-1.0, 1.0));
+                if angle > 2.0 * set.turn {
+                    ds *= 0.5;
+                    if ds < set.shortest {
+                        return (here, PathEnd::StepTooSmall);
+                    }
+                    continue;
+                }
                 match watch(&here, &next) {
                     Watch::Stop => return (next, PathEnd::Stopped),
                     Watch::Shorter => ds *= 0.5,
                     Watch::Go => {
                         here = next;
-                        ds *= [3.0, 3.0, 3.0, 2.0, 1.5, 1.0, 0.6][(iterations as usize).min(6)];
+                        let by_newton = [3.0, 3.0, 3.0, 2.0, 1.5, 1.0, 0.6][(iterations as usize).min(6)];
+                        let by_turn = if angle > 0.0 { set.turn / angle } else { by_newton };
+                        ds *= by_turn.clamp(0.4, by_newton.max(0.4));
                         ds = ds.min(set.longest);
                         break;
                     }

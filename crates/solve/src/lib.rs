@@ -8,6 +8,7 @@ pub mod band;
 pub mod bordered;
 pub mod eigen;
 pub mod fold;
+pub mod fold_curve;
 pub mod follow;
 pub mod jet;
 pub mod minimise;

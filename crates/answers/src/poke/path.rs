@@ -1,0 +1,441 @@
+//! Following the path of a poked part: rows, events, their refinement on two meshes.
+
+use calotte_shell::{Harmonics, Loaded, Model, Push};
+use calotte_solve::follow::{self, PathEnd, PathPoint, Settings, Watch};
+use calotte_solve::potential::Potential;
+use calotte_solve::{Work, fold};
+use calotte_specimen::LoadKind;
+
+use crate::poke::report::{Event, EventKind, PathRow, SidewaysMode};
+use crate::poke::setup::Setup;
+use crate::ripples;
+use crate::state;
+
+/// Wave numbers examined at most.
+const LARGEST_N: u32 = 60;
+
+/// A path with everything that was found on it.
+pub(crate) struct Path {
+    pub(crate) points: Vec<PathPoint>,
+    pub(crate) rows: Vec<PathRow>,
+    pub(crate) events: Vec<Event>,
+    pub(crate) ended: String,
+    pub(crate) complete: bool,
+    pub(crate) least_cosine: f64,
+    pub(crate) largest_n: u32,
+    pub(crate) uncounted: usize,
+    pub(crate) penetration: Option<f64>,
+    pub(crate) stiffness: f64,
+    /// Displacement before the load.
+    pub(crate) origin: f64,
+    /// Height of the inner end before the load.
+    pub(crate) rest_height: f64,
+    /// Largest gap between energy and work over the largest energy.
+    pub(crate) work_gap: f64,
+}
+
+/// Follows the path of `loaded` from its state of rest `x`, parameter `f`.
+pub(crate) fn trace(
+    setup: &Setup,
+    loaded: &Loaded<'_>,
+    x: Vec<f64>,
+    f: f64,
+    work: &mut Work,
+) -> Option<Path> {
+    let model = loaded.model();
+    let set = settings(setup, loaded);
+    let top = model.inner_height();
+    let start_height = x[top];
+    let origin = loaded.displacement(&x, f);
+    let travel = |x: &[f64]| setup.direction * (x[top] - start_height);
+    let from = follow::start(loaded, x, f, true, set.weight, work)?;
+    let [dl, dd] = loaded.rates(&from);
+    let mut points = vec![from.clone()];
+    let mut least_cosine: f64 = 1.0;
+    let reach = setup.reach();
+    let sideways = matches!(setup.load.kind, LoadKind::RimDisplacement | LoadKind::RimPull);
+    let limit = if sideways { 0.35 } else { f64::INFINITY };
+    let stop = setup.load.stop.map(|m| m / setup.scene.radius);
+    let mut why = None;
+    let (_, end) = follow::follow(loaded, from, &set, work, |here, next| {
+        least_cosine = least_cosine.min(follow::cosine(loaded, here, next, set.weight));
+        points.push(next.clone());
+        let moved = travel(&next.x);
+        let worked = loaded.displacement(&next.x, next.t) - origin;
+        if stop.is_some_and(|s| worked > 1.02 * s && moved > 0.0) {
+            why = Some("the stop was met");
+        } else if moved > reach {
+            why = Some("the travel asked for was reached");
+        } else if sideways && worked > limit {
+            why = Some("the rim had moved by a third of the radius");
+        } else if moved < -1.2 * setup.rise && points.len() > 20 {
+            why = Some("the part moved against the push");
+        } else if model.profile(&next.x, 1).crosses_itself() {
+            why = Some("the wall met itself, which the model does not know");
+        }
+        if why.is_some() { Watch::Stop } else { Watch::Go }
+    });
+    let ended = why.map_or_else(
+        || {
+            match end {
+                PathEnd::BudgetSpent => "the budget of points was spent",
+                _ => "no further equilibrium was found: steps became too small",
+            }
+            .to_owned()
+        },
+        str::to_owned,
+    );
+    let mut path = Path {
+        complete: why.is_some(),
+        points,
+        rows: Vec::new(),
+        events: Vec::new(),
+        ended,
+        least_cosine,
+        largest_n: 0,
+        uncounted: 0,
+        penetration: None,
+        stiffness: setup.load_si(dl) / setup.displacement_si(dd),
+        origin,
+        rest_height: start_height,
+        work_gap: 0.0,
+    };
+    rows(setup, loaded, &mut path, &travel, work);
+    Some(path)
+}
+
+/// Settings for following: steps limited by how far the path turns.
+pub(crate) fn settings(setup: &Setup, loaded: &Loaded<'_>) -> Settings {
+    let size = setup.rise.abs().max(0.05);
+    let body = matches!(loaded.push(), Push::Body(_));
+    Settings {
+        step: 0.01 * size,
+        longest: if body { 0.04 } else { 0.12 } * size,
+        shortest: 1e-9,
+        weight: if body { 1.0 } else { 0.1 * size },
+        corrections: if body { 12 } else { 7 },
+        points: 3000,
+        cosine: 0.8,
+        turn: 0.1,
+    }
+}
+
+/// Unstable directions (load set, displacement set) at a point.
+fn counts(loaded: &Loaded<'_>, p: &PathPoint) -> (usize, usize) {
+    let [dl, dd] = loaded.rates(p);
+    // One constraint more or less changes the count by whether the path rises or falls there.
+    let falls = usize::from(dl * dd < 0.0);
+    match loaded.push() {
+        Push::Body(_) => (p.negative + falls, p.negative),
+        _ => (p.negative, p.negative.saturating_sub(falls)),
+    }
+}
+
+fn rows(
+    setup: &Setup,
+    loaded: &Loaded<'_>,
+    path: &mut Path,
+    travel: &dyn Fn(&[f64]) -> f64,
+    work: &mut Work,
+) {
+    let unit = setup.energy_unit();
+    let factor = setup.summary().work_factor;
+    let mut done = 0.0;
+    let mut before: Option<(PathPoint, [f64; 2], [f64; 2])> = None;
+    let mut largest: f64 = 0.0;
+    let mut gap: f64 = 0.0;
+    let start = loaded.elastic(&path.points[0].x);
+    let rest = loaded.contact_energy(&path.points[0].x, path.points[0].t);
+    let weightless = setup.load.gravity == 0.0;
+    let set = settings(setup, loaded);
+    let points = std::mem::take(&mut path.points);
+    for p in &points {
+        let here = [loaded.load(&p.x, p.t), loaded.displacement(&p.x, p.t)];
+        let rates = loaded.rates(p);
+        if let Some((q, was, slopes)) = &before {
+            done += work_between(*was, here, *slopes, rates, follow::reach(loaded, q, p, set.weight));
+        }
+        let elastic = loaded.elastic(&p.x);
+        let stored = elastic - start + loaded.contact_energy(&p.x, p.t) - rest;
+        largest = largest.max(stored.abs());
+        gap = gap.max((stored - done).abs());
+        let (unstable_load, unstable_displacement) = counts(loaded, p);
+        let unstable_n = ripples_lost(loaded, p, path, work);
+        let touch = loaded.contact(&p.x, p.t);
+        if let Some((_, depth)) = touch {
+            let over = depth / (setup.scene.rim_thickness * setup.scene.own);
+            path.penetration = Some(path.penetration.unwrap_or(0.0).max(over));
+        }
+        let load = setup.load_si(here[0]);
+        path.rows.push(PathRow {
+            load_SI: load,
+            displacement_SI: setup.displacement_si(here[1] - path.origin),
+            travel_m: travel(&p.x) * setup.scene.radius,
+            energy_J: elastic * unit,
+            work_J: done * unit,
+            unstable_load,
+            unstable_displacement,
+            unstable_n,
+            contact_m: touch.map(|(r, _)| r.map(|s| s * setup.scene.radius)),
+            rim_reaction_N: axial(setup).then_some(load * factor),
+        });
+        before = Some((p.clone(), here, rates));
+    }
+    path.work_gap = if weightless && largest > 0.0 { gap / largest } else { f64::NAN };
+    path.points = points;
+}
+
+/// Whether the load is an axial force that the rim's support carries alone.
+fn axial(setup: &Setup) -> bool {
+    setup.load.gravity == 0.0
+        && matches!(
+            setup.load.kind,
+            LoadKind::Pole
+                | LoadKind::Ring { .. }
+                | LoadKind::Flat
+                | LoadKind::Ball { .. }
+                | LoadKind::Pusher { .. }
+        )
+}
+
+/// ∫ load d(displacement) between two points `ds` apart: both as cubics through values and slopes, by Gauss.
+fn work_between(a: [f64; 2], b: [f64; 2], da: [f64; 2], db: [f64; 2], ds: f64) -> f64 {
+    calotte_solve::quadrature::gauss_legendre(4)
+        .iter()
+        .map(|&(u, w)| {
+            let v = 1.0 - u;
+            let (ha, hb) = (v * v * (1.0 + 2.0 * u), u * u * (1.0 + 2.0 * v));
+            let load = a[0] * ha + b[0] * hb + ds * u * v * (v * da[0] - u * db[0]);
+            let slope = 6.0 * u * v * (b[1] - a[1])
+                + ds * (v * (1.0 - 3.0 * u) * da[1] + u * (1.0 - 3.0 * v) * db[1]);
+            w * load * slope
+        })
+        .sum()
+}
+
+/// Wave numbers n ≥ 1 that are unstable at a point, all up to the bound examined.
+fn ripples_lost(loaded: &Loaded<'_>, p: &PathPoint, path: &mut Path, work: &mut Work) -> Vec<u32> {
+    let last = ripples::wave_bound(loaded.model(), &p.x, loaded.thickness_factor()).0.min(LARGEST_N);
+    path.largest_n = path.largest_n.max(last);
+    let harmonics = Harmonics::loaded(loaded, &p.x, p.t);
+    (1..=last)
+        .filter(|n| match harmonics.negative(*n, work) {
+            Some(count) => count > 0,
+            None => {
+                path.uncounted += 1;
+                false
+            }
+        })
+        .collect()
+}
+
+/// A sign to watch along the path.
+#[derive(Clone, Copy, Debug, PartialEq)]
+enum Sign {
+    LoadRate,
+    DisplacementRate,
+    Ripple(u32),
+    Load,
+    Displacement(f64),
+    PoleTouch,
+}
+
+fn value(loaded: &Loaded<'_>, p: &PathPoint, sign: Sign, origin: f64, work: &mut Work) -> Option<f64> {
+    Some(match sign {
+        Sign::LoadRate => loaded.rates(p)[0],
+        Sign::DisplacementRate => loaded.rates(p)[1],
+        Sign::Load => loaded.load(&p.x, p.t),
+        Sign::Displacement(at) => loaded.displacement(&p.x, p.t) - origin - at,
+        Sign::Ripple(n) => Harmonics::loaded(loaded, &p.x, p.t).smallest(n, None, work)?.0.value,
+        Sign::PoleTouch => {
+            let Push::Body(b) = loaded.push() else { return None };
+            p.t - b.direction * p.x[loaded.model().inner_height()]
+        }
+    })
+}
+
+/// Finds and refines every event between consecutive points; confirms limits and ripples on `fine`.
+pub(crate) fn events(setup: &Setup, loaded: &Loaded<'_>, fine: &Model, path: &mut Path, work: &mut Work) {
+    let fine_loaded = setup.loaded(fine, work);
+    let stop = setup.load.stop.map(|m| m / setup.scene.radius);
+    let points = std::mem::take(&mut path.points);
+    for i in 1..points.len() {
+        let (a, b) = (&points[i - 1], &points[i]);
+        let mut found: Vec<(EventKind, Option<u32>, Sign)> = Vec::new();
+        let rates = [loaded.rates(a), loaded.rates(b)];
+        let mut see = |kind: EventKind, n: Option<u32>, sign: Sign| found.push((kind, n, sign));
+        if rates[0][0] * rates[1][0] < 0.0 {
+            let kind = if rates[0][0] > 0.0 { EventKind::LoadPeak } else { EventKind::LoadValley };
+            see(kind, None, Sign::LoadRate);
+        }
+        if rates[0][1] * rates[1][1] < 0.0 {
+            let kind =
+                if rates[0][1] > 0.0 { EventKind::DisplacementLimit } else { EventKind::DisplacementReturn };
+            see(kind, None, Sign::DisplacementRate);
+        }
+        let (was, is) = (&path.rows[i - 1].unstable_n, &path.rows[i].unstable_n);
+        for n in is.iter().filter(|n| !was.contains(n)) {
+            see(EventKind::Sideways, Some(*n), Sign::Ripple(*n));
+        }
+        for n in was.iter().filter(|n| !is.contains(n)) {
+            see(EventKind::SidewaysRegained, Some(*n), Sign::Ripple(*n));
+        }
+        let loads = [loaded.load(&a.x, a.t), loaded.load(&b.x, b.t)];
+        if i > 1 && loads[0] * loads[1] < 0.0 {
+            see(EventKind::NoLoad, None, Sign::Load);
+        }
+        if let Some(s) = stop {
+            let past = |p: &PathPoint| loaded.displacement(&p.x, p.t) - path.origin - s;
+            if past(a) < 0.0 && past(b) >= 0.0 {
+                see(EventKind::Stop, None, Sign::Displacement(s));
+            }
+        }
+        if let Push::Body(_) = loaded.push()
+            && path.rows[i].contact_m.is_some()
+            && let (Some(x), Some(y)) = (
+                value(loaded, a, Sign::PoleTouch, path.origin, work),
+                value(loaded, b, Sign::PoleTouch, path.origin, work),
+            )
+            && x > 0.0
+            && y < 0.0
+        {
+            see(EventKind::PoleLiftsOff, None, Sign::PoleTouch);
+        }
+        let mut here: Vec<(f64, Event)> = Vec::new();
+        for (kind, n, sign) in found {
+            if let Some(e) =
+                refine(setup, loaded, fine_loaded.as_ref(), a, b, i - 1, kind, n, sign, path, work)
+            {
+                here.push(e);
+            } else {
+                path.uncounted += 1;
+            }
+        }
+        here.sort_by(|p, q| p.0.total_cmp(&q.0));
+        path.events.extend(here.into_iter().map(|e| e.1));
+    }
+    path.points = points;
+}
+
+#[allow(clippy::too_many_lines, reason = "one event from its signs to its report")]
+fn refine(
+    setup: &Setup,
+    loaded: &Loaded<'_>,
+    fine: Option<&Loaded<'_>>,
+    a: &PathPoint,
+    b: &PathPoint,
+    after_row: usize,
+    kind: EventKind,
+    n: Option<u32>,
+    sign: Sign,
+    path: &Path,
+    work: &mut Work,
+) -> Option<(f64, Event)> {
+    let set = settings(setup, loaded);
+    let origin = path.origin;
+    let found = follow::locate(loaded, a, b, &set, 1e-9, work, |p, w| value(loaded, p, sign, origin, w))?;
+    let p = &found.point;
+    let load = loaded.load(&p.x, p.t);
+    let scale = load.abs().max(1e-3 * loads_scale(path, setup));
+    let bracket =
+        found.sides.iter().map(|s| (loaded.load(&s.x, s.t) - load).abs()).fold(0.0_f64, f64::max) / scale;
+    let confirmed = matches!(kind, EventKind::LoadPeak | EventKind::LoadValley | EventKind::Sideways)
+        .then(|| fine.and_then(|f| on_finer(setup, loaded, f, a, b, p, sign, work)))
+        .flatten();
+    let mode = n.filter(|_| kind == EventKind::Sideways).and_then(|n| {
+        let (s, _) = Harmonics::loaded(loaded, &p.x, p.t).smallest(n, None, work)?;
+        Some(mode_of(loaded.model(), &s.vector, n, setup.scene.radius))
+    });
+    let ds = follow::reach(loaded, a, p, set.weight);
+    let was = [loaded.load(&a.x, a.t), loaded.displacement(&a.x, a.t)];
+    let now = [load, loaded.displacement(&p.x, p.t)];
+    let more = work_between(was, now, loaded.rates(a), loaded.rates(p), ds);
+    let profile = loaded.model().profile(&p.x, 3);
+    let row = &path.rows[after_row];
+    let z = setup.scene.part.meridian.at(setup.scene.part.meridian.length()).z / setup.scene.radius;
+    let top = loaded.model().inner_height();
+    let event = Event {
+        kind,
+        n,
+        after_row,
+        load_SI: setup.load_si(load),
+        displacement_SI: setup.displacement_si(now[1] - origin),
+        travel_m: setup.direction * (p.x[top] - path.rest_height) * setup.scene.radius,
+        energy_J: loaded.elastic(&p.x) * setup.energy_unit(),
+        work_J: row.work_J + more * setup.energy_unit(),
+        stable_before_load: row.stable_by_load(),
+        stable_before_displacement: row.stable_by_displacement(),
+        bracket,
+        mesh_difference: confirmed.map(|f| (f - load).abs() / scale),
+        meridian: state::columns(&profile, setup.scene.radius, setup.scene.own, z),
+        mode,
+    };
+    Some((ds, event))
+}
+
+fn loads_scale(path: &Path, setup: &Setup) -> f64 {
+    let largest = path.rows.iter().map(|r| r.load_SI.abs()).fold(0.0, f64::max);
+    largest / setup.load_si(1.0).abs()
+}
+
+/// The load of the same event on a finer mesh.
+fn on_finer(
+    setup: &Setup,
+    loaded: &Loaded<'_>,
+    fine: &Loaded<'_>,
+    a: &PathPoint,
+    b: &PathPoint,
+    p: &PathPoint,
+    sign: Sign,
+    work: &mut Work,
+) -> Option<f64> {
+    let scale = loaded.load(&p.x, 1.0) / fine.load(&p.x, 1.0);
+    let body = matches!(loaded.push(), Push::Body(_));
+    let factor = if body { 1.0 } else { scale };
+    let model = loaded.model();
+    if sign == Sign::LoadRate && !body {
+        // A limit point in the parameter: Newton on the extended system.
+        let x = model.transfer(&p.x, fine.model());
+        let (v, _) = fold::softest(fine, &x, p.t * factor, work)?;
+        let f = fold::refine(fine, x, p.t * factor, v, 0.05, work).ok()?;
+        return Some(fine.load(&f.x, f.t));
+    }
+    let set = settings(setup, fine);
+    let carried = |q: &PathPoint, work: &mut Work| -> Option<PathPoint> {
+        let x = model.transfer(&q.x, fine.model());
+        let ahead: Vec<f64> = q.x.iter().zip(&q.dx).map(|(x, d)| x + 1e-3 * d).collect();
+        let ahead = model.transfer(&ahead, fine.model());
+        let dx: Vec<f64> = ahead.iter().zip(&x).map(|(y, x)| (y - x) / 1e-3).collect();
+        let (energy, negative) = (0.0, 0);
+        let from = PathPoint { x, t: q.t * factor, energy, negative, dx, dt: q.dt * factor };
+        follow::step(fine, &from, 0.0, &Settings { cosine: 0.5, ..set }, work).map(|s| s.0)
+    };
+    let (a, b) = (carried(a, work)?, carried(b, work)?);
+    let found = follow::locate(fine, &a, &b, &set, 1e-7, work, |p, w| value(fine, p, sign, 0.0, w))?;
+    Some(fine.load(&found.point.x, found.point.t))
+}
+
+/// A mode as columns: unknowns `u, ℓu′, ℓ²u″, v, …` per node.
+fn mode_of(model: &Model, vector: &[f64], n: u32, radius: f64) -> SidewaysMode {
+    let fields = model.ripple_samples(vector, n, 4);
+    let largest = fields
+        .iter()
+        .map(|f| (f[1] * f[1] + f[3] * f[3]).sqrt().max(f[2].abs()))
+        .fold(f64::MIN_POSITIVE, f64::max);
+    let peak = fields
+        .iter()
+        .max_by(|a, b| (a[1].hypot(a[3])).total_cmp(&b[1].hypot(b[3])))
+        .map_or((0.0, 1.0), |f| {
+            (f[0] * radius, if f[3].abs() > f[1].abs() { f[3].signum() } else { f[1].signum() })
+        });
+    let column = |i: usize| fields.iter().map(|f| f[i] * peak.1 / largest).collect::<Vec<f64>>();
+    SidewaysMode {
+        n,
+        s_m: fields.iter().map(|f| f[0] * radius).collect(),
+        u: column(1),
+        v: column(2),
+        w: column(3),
+        peak_at_m: peak.0,
+        branch: None,
+    }
+}
