@@ -17,5 +17,6 @@ mod subject;
 mod threshold;
 mod verdict;
 
+pub use poke::{load_or_pole, poke};
 pub use subject::{Given, Subject};
 pub use verdict::{Detail, STRAIN_WARNING, THIN_LIMIT, THIN_WARNING, verdict};

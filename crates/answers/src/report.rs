@@ -369,3 +369,15 @@ pub struct Work {
     /// Solves with a factor.
     pub solves: u64,
 }
+
+impl From<calotte_solve::Work> for Work {
+    fn from(w: calotte_solve::Work) -> Self {
+        Self {
+            energies: w.energies,
+            assemblies: w.assemblies,
+            directionals: w.directionals,
+            factorisations: w.factorisations,
+            solves: w.solves,
+        }
+    }
+}

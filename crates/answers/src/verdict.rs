@@ -122,7 +122,7 @@ pub fn verdict(subject: &dyn Subject, detail: Detail) -> VerdictReport {
         });
         state::describe(&scene, inv, z_rim, fine.as_ref().map(|(m, x, e)| (m, x.as_slice(), *e)))
     });
-    let limits = limits(&summary, described.as_ref().map(|d| d.strains.largest_surface), margin.as_ref());
+    let limits = limits_of(&summary, described.as_ref().map(|d| d.strains.largest_surface), margin.as_ref());
     let mut evidence = evidence(&scene, found.as_ref().ok(), inverted.as_ref(), limits, work);
     evidence.ripple_difference = rows.as_ref().map(|r| r.mesh_difference);
     judge_evidence(&evidence, margin.as_ref(), &mut doubts);
@@ -173,7 +173,7 @@ fn turn_over(scene: &Scene, work: &mut Work) -> Option<(Eversion, Option<state::
     Some((report, state.map(|s| (mesh, model, s))))
 }
 
-fn summarise(subject: &dyn Subject) -> PartSummary {
+pub(crate) fn summarise(subject: &dyn Subject) -> PartSummary {
     let part = subject.part();
     let m = &part.meridian;
     let length = m.length();
@@ -366,7 +366,7 @@ fn same_branch(inv: Option<&Inverted>, sides: Option<&Sides>, doubts: &mut Vec<S
     }
 }
 
-fn limits(summary: &PartSummary, strain: Option<f64>, margin: Option<&Margin>) -> Vec<Limit> {
+pub(crate) fn limits_of(summary: &PartSummary, strain: Option<f64>, margin: Option<&Margin>) -> Vec<Limit> {
     let mut out = Vec::new();
     let mut limit = |name: &str, value: f64, limit: f64, consequence: &str| {
         out.push(Limit {
@@ -435,13 +435,7 @@ fn evidence(
         fold_bracket: t.map(Threshold::bracket),
         fold_residual: t.map(|t| t.fine.imbalance(&t.fold.x, t.fold.t)),
         limits,
-        work: crate::report::Work {
-            energies: work.energies,
-            assemblies: work.assemblies,
-            directionals: work.directionals,
-            factorisations: work.factorisations,
-            solves: work.solves,
-        },
+        work: work.into(),
     }
 }
 

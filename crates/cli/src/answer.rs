@@ -13,7 +13,7 @@ use crate::provenance::Answer;
 use crate::{End, files, findings, paint};
 
 /// Dots per CSS pixel of the PNG files: 300 dpi.
-const PNG_SCALE: f64 = 300.0 / 96.0;
+pub(crate) const PNG_SCALE: f64 = 300.0 / 96.0;
 
 pub(crate) fn verdict(path: &Path, json: bool, out: Option<&Path>) -> End {
     let Some(case) = read(path) else { return End::BadInput };
@@ -25,13 +25,7 @@ pub(crate) fn verdict(path: &Path, json: bool, out: Option<&Path>) -> End {
         return End::BadInput;
     }
     let printed = if json {
-        match serde_json::to_string_pretty(&Answer::new(&case, &report)) {
-            Ok(text) => paint::line(&text),
-            Err(e) => {
-                paint::complain(&format!("the answer could not be put into JSON: {e}"));
-                End::Failure
-            }
-        }
+        paint::json(&Answer::new(&case, &report))
     } else {
         paint::line(&paint::report(&case, &report))
     };
@@ -45,7 +39,7 @@ pub(crate) fn verdict(path: &Path, json: bool, out: Option<&Path>) -> End {
 }
 
 /// Reads a case, showing every finding; `None` when it cannot be used.
-fn read(path: &Path) -> Option<Case> {
+pub(crate) fn read(path: &Path) -> Option<Case> {
     let bytes = match files::read(path) {
         Ok(bytes) => bytes,
         Err(e) => {

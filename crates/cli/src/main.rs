@@ -4,6 +4,7 @@ mod answer;
 mod files;
 mod findings;
 mod paint;
+mod poke;
 mod provenance;
 
 use std::path::PathBuf;
@@ -31,6 +32,20 @@ enum Command {
         #[arg(long)]
         json: bool,
         /// Write figures (SVG and PNG) and the answer as JSON into this folder.
+        #[arg(long, value_name = "DIR")]
+        out: Option<PathBuf>,
+    },
+    /// What trips this part, by which route, and how does it come back?
+    ///
+    /// Follows the equilibrium path of the load in the case's `[load]` table (a force on the pole without one) through all
+    /// its limits.
+    Poke {
+        /// Case file (TOML).
+        case: PathBuf,
+        /// Print the whole answer as JSON (SI units in the key names) instead of words.
+        #[arg(long)]
+        json: bool,
+        /// Write figures (SVG and PNG), the path as CSV and Parquet, and the answer as JSON into this folder.
         #[arg(long, value_name = "DIR")]
         out: Option<PathBuf>,
     },
@@ -67,6 +82,7 @@ enum End {
 fn main() -> ExitCode {
     let end = match Arguments::parse().command {
         Command::Verdict { case, json, out } => answer::verdict(&case, json, out.as_deref()),
+        Command::Poke { case, json, out } => poke::poke(&case, json, out.as_deref()),
         Command::New { kind: Kind::Cap, path } => files::new_case(&path),
         Command::Shelf => paint::shelf(),
         Command::Schema => paint::line(&calotte_specimen::json_schema()),

@@ -3,7 +3,7 @@
 use std::io::{IsTerminal, Write};
 
 use calotte_answers::explain::{degrees, digits, energy, length};
-use calotte_answers::report::{InvertedState, Margin, Verdict, VerdictReport};
+use calotte_answers::report::{InvertedState, Margin, PartSummary, Verdict, VerdictReport};
 use calotte_specimen::{Case, Stated, shelf as stock};
 
 use crate::End;
@@ -54,17 +54,29 @@ fn wrap(text: &str, first: &str, indent: &str) -> String {
     out
 }
 
-struct Page(String);
+/// A page of text being written.
+pub(crate) struct Page(String);
 
 impl Page {
-    fn head(&mut self, text: &str) {
+    pub(crate) fn new(first: &str) -> Self {
+        Self(format!("{first}\n"))
+    }
+    pub(crate) fn finish(self) -> String {
+        self.0.trim_end().to_owned()
+    }
+    /// A paragraph.
+    pub(crate) fn text(&mut self, text: &str) {
+        self.0.push_str(&wrap(text, "", ""));
+        self.0.push('\n');
+    }
+    pub(crate) fn head(&mut self, text: &str) {
         self.0.push_str(&format!("\n{text}\n"));
     }
-    fn item(&mut self, text: &str) {
+    pub(crate) fn item(&mut self, text: &str) {
         self.0.push_str(&wrap(text, "  - ", "    "));
         self.0.push('\n');
     }
-    fn row(&mut self, name: &str, value: &str) {
+    pub(crate) fn row(&mut self, name: &str, value: &str) {
         let pad = 28_usize.saturating_sub(name.chars().count());
         let first = format!("  {name}{} ", " ".repeat(pad));
         self.0.push_str(&wrap(value, &first, &" ".repeat(31)));
@@ -79,25 +91,8 @@ pub(crate) fn report(case: &Case, r: &VerdictReport) -> String {
         Verdict::Returns => "RETURNS",
         Verdict::Undecided => "UNDECIDED",
     };
-    let mut p = Page(format!("{word}: {}\n", r.title));
-    let s = &r.part;
-    p.0.push_str(&wrap(
-        &format!(
-            "{}; radius {}, half-angle {}, rise {}, wall {} (h/R {}), ν {}, rim {}, λ {}",
-            s.shape,
-            length(s.sphere_radius_m),
-            degrees(s.half_angle_rad),
-            length(s.rise_m),
-            length(s.thickness_m),
-            digits(s.thickness_ratio, 3),
-            digits(s.poisson_ratio, 3),
-            s.rim,
-            digits(s.lambda, 4)
-        ),
-        "",
-        "",
-    ));
-    p.0.push('\n');
+    let mut p = Page::new(&format!("{word}: {}", r.title));
+    p.text(&part_words(&r.part));
     for d in &r.doubts {
         p.item(&format!("Doubt: {d}"));
     }
@@ -130,7 +125,34 @@ pub(crate) fn report(case: &Case, r: &VerdictReport) -> String {
     }
     p.head("Warnings");
     r.warnings.iter().for_each(|w| p.item(w));
-    p.0.trim_end().to_owned()
+    p.finish()
+}
+
+/// The part in one line.
+pub(crate) fn part_words(s: &PartSummary) -> String {
+    format!(
+        "{}; radius {}, half-angle {}, rise {}, wall {} (h/R {}), ν {}, rim {}, λ {}",
+        s.shape,
+        length(s.sphere_radius_m),
+        degrees(s.half_angle_rad),
+        length(s.rise_m),
+        length(s.thickness_m),
+        digits(s.thickness_ratio, 3),
+        digits(s.poisson_ratio, 3),
+        s.rim,
+        digits(s.lambda, 4)
+    )
+}
+
+/// An answer as JSON.
+pub(crate) fn json(answer: &impl serde::Serialize) -> End {
+    match serde_json::to_string_pretty(answer) {
+        Ok(text) => line(&text),
+        Err(e) => {
+            complain(&format!("the answer could not be put into JSON: {e}"));
+            End::Failure
+        }
+    }
 }
 
 fn margin(p: &mut Page, m: &Margin) {

@@ -1,15 +1,14 @@
 //! What produced an answer.
 
-use calotte_answers::report::VerdictReport;
 use calotte_specimen::Case;
 use serde::Serialize;
 
 /// The answer with its provenance, as printed by `--json`.
 #[derive(Serialize)]
-pub(crate) struct Answer<'a> {
+pub(crate) struct Answer<'a, R> {
     provenance: Provenance,
     #[serde(flatten)]
-    report: &'a VerdictReport,
+    report: &'a R,
 }
 
 #[derive(Serialize)]
@@ -30,8 +29,8 @@ struct GivenInput {
     from_shelf: bool,
 }
 
-impl<'a> Answer<'a> {
-    pub(crate) fn new(case: &Case, report: &'a VerdictReport) -> Self {
+impl<'a, R> Answer<'a, R> {
+    pub(crate) fn new(case: &Case, report: &'a R) -> Self {
         let input = |i: &calotte_specimen::Input| GivenInput {
             key: i.key.clone(),
             value_si: i.value,
@@ -48,4 +47,15 @@ impl<'a> Answer<'a> {
         };
         Self { provenance, report }
     }
+}
+
+/// Provenance as lines of a table's head.
+pub(crate) fn facts(case: &Case) -> Vec<(String, String)> {
+    let mut out = vec![
+        ("program".to_owned(), format!("{} {}", env!("CARGO_PKG_NAME"), env!("CARGO_PKG_VERSION"))),
+        ("case".to_owned(), case.title.clone()),
+        ("case_digest".to_owned(), case.digest()),
+    ];
+    out.extend(case.inputs().iter().map(|i| (i.key.clone(), i.to_string())));
+    out
 }

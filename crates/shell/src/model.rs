@@ -391,6 +391,11 @@ impl Model {
         let n = self.unknowns;
         let (mut g, mut h) = (vec![0.0; n], Band::new(n, self.half_bandwidth()));
         self.assemble(x, t, &mut g, &mut h);
+        g.iter().fold(0.0_f64, |a, b| a.max(b.abs())) / self.force_scale(x, t)
+    }
+
+    /// Largest force that elements exert on nodes, magnitudes of all points added.
+    pub fn force_scale(&self, x: &[f64], t: f64) -> f64 {
         let q = self.nodal(x);
         let mut each = vec![0.0_f64; q.len()];
         for (i, p) in self.points.iter().enumerate() {
@@ -402,8 +407,7 @@ impl Model {
                 each[k + 3] += (p.n[1][j] * f[3] + p.n[2][j] * f[4]).abs();
             }
         }
-        let largest = each.iter().fold(0.0_f64, |a, b| a.max(*b));
-        g.iter().fold(0.0_f64, |a, b| a.max(b.abs())) / largest
+        each.iter().fold(0.0_f64, |a, b| a.max(*b))
     }
 }
 

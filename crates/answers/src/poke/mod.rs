@@ -1,5 +1,225 @@
 //! What trips a part, and by which route?
 
+mod jumps;
 pub(crate) mod path;
 pub mod report;
 pub(crate) mod setup;
+pub mod words;
+
+use calotte_shell::Harmonics;
+use calotte_solve::{Work, follow};
+use calotte_specimen::{Control, Load, Part, Rim};
+
+use crate::poke::path::Path;
+use crate::poke::report::{EventKind, Hysteresis, Outcome, PokeEvidence, PokeReport};
+use crate::poke::setup::Setup;
+use crate::report::SCHEMA_VERSION;
+use crate::ripples;
+use crate::subject::Subject;
+use crate::verdict::{STRAIN_WARNING, THIN_LIMIT, limits_of, summarise};
+
+/// Mesh difference of a limit load beyond which the answer is doubtful.
+const MESH_LIMIT: f64 = 1e-3;
+/// Gap between energy and work beyond which the path is doubtful.
+const WORK_LIMIT: f64 = 1e-4;
+
+/// Pokes a part with a load and says what trips it.
+pub fn poke(subject: &dyn Subject, load: &Load) -> PokeReport {
+    let mut work = Work::default();
+    let setup = Setup::new(subject.part(), load);
+    let mut report = blank(subject, &setup);
+    report.beyond.extend(setup.beyond.iter().cloned());
+    if !(setup.rise > 0.0 && setup.scene.radius.is_finite()) {
+        report.doubts.push("The part has no rise: there is nothing to push through.".to_owned());
+        return finish(report, work);
+    }
+    let model = setup.model(&setup.mesh);
+    let fine_mesh = setup.mesh.bisected();
+    let fine = setup.model(&fine_mesh);
+    report.evidence.elements = model.elements();
+    report.evidence.elements_fine = fine.elements();
+    let Some(loaded) = setup.loaded(&model, &mut work) else {
+        report.doubts.push("The load cannot be put on this part.".to_owned());
+        return finish(report, work);
+    };
+    let touch = |x: &[f64]| setup.first_touch(&loaded, x);
+    // A body stands clear of the part until its state of rest is known.
+    let clear = if matches!(loaded.push(), calotte_shell::Push::Body(_)) { -10.0 } else { 0.0 };
+    let rest = match setup.rest(&loaded, clear, &mut work) {
+        Ok(x) => x,
+        Err(why) => {
+            report.doubts.push(why);
+            return finish(report, work);
+        }
+    };
+    let from = touch(&rest);
+    let Some(mut path) = path::trace(&setup, &loaded, rest, from, &mut work) else {
+        report.doubts.push("The path could not be started: the first equilibrium is singular.".to_owned());
+        return finish(report, work);
+    };
+    path::events(&setup, &loaded, &fine, &mut path, &mut work);
+    rim_lifts(&setup, &path, &mut report);
+    evidence(&setup, &loaded, &path, &mut report);
+    report.initial_stiffness_SI = path.stiffness;
+    jumps::read(&setup, &mut path, &mut report, |row| {
+        free_stays(subject.part(), &setup, row, &mut Work::default())
+    });
+    report.path = path.rows;
+    finish(report, work)
+}
+
+/// A report with nothing found yet.
+fn blank(subject: &dyn Subject, setup: &Setup) -> PokeReport {
+    PokeReport {
+        schema_version: SCHEMA_VERSION,
+        title: subject.title().to_owned(),
+        outcome: Outcome::Undecided,
+        explanation: Vec::new(),
+        doubts: Vec::new(),
+        warnings: Vec::new(),
+        beyond: Vec::new(),
+        part: summarise(subject),
+        load: setup.summary(),
+        by_load: None,
+        by_displacement: None,
+        return_trip: None,
+        snap: None,
+        hysteresis: Hysteresis::default(),
+        barriers: Vec::new(),
+        stays_afterwards: None,
+        initial_stiffness_SI: f64::NAN,
+        path: Vec::new(),
+        events: Vec::new(),
+        evidence: PokeEvidence::default(),
+    }
+}
+
+/// On a table the rim cannot be held down: the path is physical only while it presses.
+fn rim_lifts(setup: &Setup, path: &Path, report: &mut PokeReport) {
+    let table = setup.on_table();
+    for e in &path.events {
+        report.events.push(e.clone());
+        let leaves = table && e.kind == EventKind::NoLoad && path.rows[e.after_row].load_SI > 0.0;
+        if leaves {
+            report.events.push(report::Event { kind: EventKind::RimLifts, mode: None, ..e.clone() });
+        }
+    }
+}
+
+fn evidence(setup: &Setup, loaded: &calotte_shell::Loaded<'_>, path: &Path, report: &mut PokeReport) {
+    let e = &mut report.evidence;
+    e.ended.clone_from(&path.ended);
+    e.energy_work_gap = path.work_gap;
+    e.largest_n = path.largest_n;
+    e.penetration = path.penetration;
+    e.least_cosine = path.least_cosine;
+    let strain = path.points.iter().map(|p| largest_strain(setup, loaded, &p.x)).fold(0.0, f64::max);
+    e.limits = limits_of(&report.part, Some(strain), None);
+    let checked = path.events.iter().filter_map(|e| e.mesh_difference);
+    e.mesh_difference = checked.fold(0.0, f64::max);
+    e.residual = path
+        .points
+        .iter()
+        .step_by((path.points.len() / 12).max(1))
+        .map(|p| residual(loaded, p))
+        .fold(0.0, f64::max);
+    if e.mesh_difference > MESH_LIMIT {
+        report.doubts.push(format!("Two meshes disagree on a limit load by {:.1e}.", e.mesh_difference));
+    }
+    if path.work_gap > WORK_LIMIT {
+        report.doubts.push(format!("Energy and work along the path differ by {:.1e}.", path.work_gap));
+    }
+    if path.uncounted > 0 {
+        report.doubts.push(format!(
+            "At {} places of the path a count of ripples or the refinement of an event broke down.",
+            path.uncounted
+        ));
+    }
+    let unconfirmed = path
+        .events
+        .iter()
+        .filter(|e| {
+            matches!(e.kind, EventKind::LoadPeak | EventKind::Sideways) && e.mesh_difference.is_none()
+        })
+        .count();
+    if unconfirmed > 0 {
+        report.doubts.push(format!("{unconfirmed} limits were not confirmed on a second mesh."));
+    }
+    for l in report.evidence.limits.iter().filter(|l| !l.met && l.limit == THIN_LIMIT) {
+        report.doubts.push(format!("Limit passed, {}: {:.3} is above {}.", l.name, l.value, l.limit));
+    }
+    for l in report.evidence.limits.iter().filter(|l| !l.met && l.limit != THIN_LIMIT) {
+        let at = if l.limit == STRAIN_WARNING && l.name.contains("strain") {
+            " somewhere on the path"
+        } else {
+            ""
+        };
+        report.warnings.push(format!(
+            "Limit passed{at}, {}: {:.3} is above {}: {}.",
+            l.name, l.value, l.limit, l.consequence
+        ));
+    }
+}
+
+fn largest_strain(setup: &Setup, loaded: &calotte_shell::Loaded<'_>, x: &[f64]) -> f64 {
+    let t = setup.scene.own;
+    // A force on a point bends a shell without bound at the point itself; that place is left out.
+    let skip = (setup.scene.rim_thickness * t).min(0.02);
+    loaded
+        .model()
+        .profile(x, 2)
+        .samples
+        .iter()
+        .filter(|s| s.s > skip)
+        .flat_map(|s| (0..2).map(move |i| s.strain[i].abs() + 0.5 * s.thickness * t * s.bending[i].abs()))
+        .fold(0.0, f64::max)
+}
+
+/// Largest unbalanced force over the largest that elements exert on nodes.
+fn residual(loaded: &calotte_shell::Loaded<'_>, p: &follow::PathPoint) -> f64 {
+    use calotte_solve::{Band, Potential};
+    let n = p.x.len();
+    let (mut g, mut h) = (vec![0.0; n], Band::new(n, loaded.half_bandwidth()));
+    loaded.assemble(&p.x, p.t, &mut g, &mut h);
+    let forces = loaded.model().force_scale(&p.x, loaded.thickness_factor());
+    g.iter().fold(0.0_f64, |a, b| a.max(b.abs())) / forces
+}
+
+/// Whether the unloaded state is stable with the rim as the case has it: a rim that nothing presses is free.
+fn free_stays(part: &Part, setup: &Setup, state: &[f64], work: &mut Work) -> Option<bool> {
+    if !matches!(part.rim, Rim::Table | Rim::Free) {
+        return Some(true);
+    }
+    let free = Part { rim: Rim::Free, ..setup.scene.part.clone() };
+    let model = calotte_shell::Model::new(&free, setup.scene.radius, &setup.mesh);
+    if model.nodes().first() != Some(&0.0) && part.meridian.starts_at_pole() {
+        return None;
+    }
+    let last = ripples::wave_bound(&model, state, setup.scene.own).0;
+    let harmonics = Harmonics::new(&model, state, setup.scene.own);
+    (2..=last)
+        .map(|n| harmonics.negative(n, work).map(|c| c == 0))
+        .try_fold(true, |all, s| s.map(|s| all && s))
+}
+
+fn finish(mut report: PokeReport, work: Work) -> PokeReport {
+    report.evidence.work = work.into();
+    let trip = match report.load.control.as_str() {
+        "displacement" => &report.by_displacement,
+        _ => &report.by_load,
+    };
+    report.outcome = if !report.doubts.is_empty() {
+        Outcome::Undecided
+    } else if trip.is_some() {
+        Outcome::Trips
+    } else {
+        Outcome::Follows
+    };
+    words::say(&mut report);
+    report
+}
+
+/// The load of the case, or a force on the pole where it has none.
+pub fn load_or_pole(load: Option<&Load>) -> Load {
+    load.copied().unwrap_or_else(|| Load { control: Control::Load, ..Load::default() })
+}

@@ -2,7 +2,6 @@
 
 use calotte_shell::{Harmonics, Loaded, Model, Push};
 use calotte_solve::follow::{self, PathEnd, PathPoint, Settings, Watch};
-use calotte_solve::potential::Potential;
 use calotte_solve::{Work, fold};
 use calotte_specimen::LoadKind;
 

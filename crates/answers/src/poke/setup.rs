@@ -22,6 +22,7 @@ pub(crate) struct Setup {
     pub(crate) direction: f64,
     pub(crate) mesh: Mesh,
     grips: Grips,
+    table: bool,
     /// Length of the natural rim over R.
     rim_length: f64,
     /// Natural rise over R.
@@ -32,6 +33,7 @@ pub(crate) struct Setup {
 impl Setup {
     pub(crate) fn new(part: &Part, load: &Load) -> Self {
         let mut beyond = Vec::new();
+        let table = matches!(part.rim, Rim::Table | Rim::Free) && load.kind != LoadKind::RimPull;
         let rim = match part.rim {
             // Pressed on its support, a rim that cannot be pulled down is as good as one on a ring.
             Rim::Table => Rim::Ring,
@@ -55,7 +57,12 @@ impl Setup {
         let direction = if load.from == Start::Natural { 1.0 } else { -1.0 };
         let rim_length = 2.0 * PI * end.r / scene.radius;
         let mesh = mesh(&scene, load);
-        Self { scene, load: *load, direction, mesh, grips, rim_length, rise, beyond }
+        Self { scene, load: *load, direction, mesh, grips, table, rim_length, rise, beyond }
+    }
+
+    /// Whether the rim rests on something that cannot hold it down.
+    pub(crate) fn on_table(&self) -> bool {
+        self.table
     }
 
     pub(crate) fn model(&self, mesh: &Mesh) -> Model {

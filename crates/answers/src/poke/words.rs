@@ -1,0 +1,107 @@
+//! The answer to a poke in sentences.
+
+use crate::explain::{digits, energy, length};
+use crate::poke::report::{EventKind, PokeReport, Trip};
+
+/// A load or displacement with its unit, scaled to a sensible size.
+pub fn quantity(value: f64, unit: &str) -> String {
+    match unit {
+        "N" => crate::explain::force(value),
+        "m" => length(value),
+        "Pa" => scaled(value, &[(1e6, "MPa"), (1e3, "kPa"), (1.0, "Pa")]),
+        "N/m" => scaled(value, &[(1e3, "kN/m"), (1.0, "N/m"), (1e-3, "mN/m")]),
+        "m^3" => scaled(value, &[(1e-3, "litre"), (1e-6, "cm³"), (1e-9, "mm³")]),
+        "m/s^2" => format!("{} m/s² ({} g0)", digits(value, 3), digits(value / 9.80665, 3)),
+        other => format!("{} {}", digits(value, 4), other.replace(' ', "·")),
+    }
+}
+
+fn scaled(value: f64, units: &[(f64, &str)]) -> String {
+    let fits = units.iter().find(|(s, _)| value.abs() >= *s).or(units.last());
+    fits.map_or_else(|| digits(value, 4), |(s, u)| format!("{} {u}", digits(value / s, 4)))
+}
+
+pub(super) fn say(r: &mut PokeReport) {
+    let mut out = Vec::new();
+    let l = r.load.clone();
+    let load = |v: f64| quantity(v, &l.load_unit);
+    let moved = |v: f64| quantity(v, &l.displacement_unit);
+    let trip = |t: &Trip, how: &str, what: &str| {
+        let route = if t.n == 0 {
+            format!("the {what} has a limit there and the part jumps with its shape kept round")
+        } else {
+            format!("the part gives way sideways there, in {} waves round the rim", t.n)
+        };
+        let mut s = format!(
+            "With the {how} set it trips at {} and {}: {route}.",
+            load(t.load_SI),
+            moved(t.displacement_SI)
+        );
+        match &t.lands {
+            Some(j) if j.at_stop => {
+                s += &format!(" It is caught by the stop at {}.", moved(j.displacement_SI))
+            }
+            Some(j) => {
+                s += &format!(
+                    " It comes to rest at {} and sets {} free.",
+                    moved(j.displacement_SI),
+                    energy(j.released_J)
+                );
+            }
+            None => s += " Where it comes to rest lies beyond the path followed.",
+        }
+        s
+    };
+    match &r.by_load {
+        Some(t) => out.push(trip(t, "load", "load")),
+        None if r.path.len() > 1 => out.push(
+            "With the load set nothing trips it on the path followed: it goes over smoothly.".to_owned(),
+        ),
+        None => {}
+    }
+    match &r.by_displacement {
+        Some(t) => out.push(trip(t, "displacement", "displacement")),
+        None if r.path.len() > 1 => {
+            out.push("With the displacement set it follows without a jump.".to_owned());
+        }
+        None => {}
+    }
+    if let Some(b) = &r.return_trip {
+        out.push(if b.load_SI > 0.0 {
+            format!("Taken back, it returns at {}.", load(b.load_SI))
+        } else {
+            format!(
+                "It does not return by itself: it would have to be pulled back with {}.",
+                load(-b.load_SI)
+            )
+        });
+    }
+    match r.stays_afterwards {
+        Some(true) => out.push(
+            "Without the load the far state holds by itself: the part stays where it was pushed.".to_owned(),
+        ),
+        Some(false) if r.by_load.is_some() || r.by_displacement.is_some() => {
+            out.push(
+                "Without the load no far state holds by itself: the part comes back when it is let go."
+                    .to_owned(),
+            );
+        }
+        _ => {}
+    }
+    if r.events.iter().any(|e| e.kind == EventKind::RimLifts) {
+        out.push("Where the load falls to zero the rim would have to be held down: on a table the part is free from there on, and what follows on the path needs a rim that is held.".to_owned());
+    }
+    let sideways = r.events.iter().any(|e| e.kind == EventKind::Sideways);
+    if sideways {
+        r.beyond.push("Past the first sideways event the real part no longer has the round shapes of this path: later events are those of a part kept round.".to_owned());
+    }
+    if l.kind == "pole" && r.part.hole_radius_m == 0.0 {
+        r.beyond.push("A force on a point bends the wall without bound at that point; strains within a thickness of it are not reported.".to_owned());
+    }
+    r.explanation = out;
+    if l.stop_m.is_none()
+        && r.by_load.as_ref().is_some_and(|t| t.lands.as_ref().is_some_and(|j| j.released_J > 0.0))
+    {
+        r.warnings.push("Energy is set free in a jump: keep eyes and fingers away.".to_owned());
+    }
+}
