@@ -59,6 +59,11 @@ impl<'a> Loaded<'a> {
         self.t
     }
 
+    /// Load per parameter, over `E R² t` (pressure: `E t`); 1 for a body.
+    pub fn unit(&self) -> f64 {
+        self.unit
+    }
+
     /// How the load acts.
     pub fn push(&self) -> &Push {
         &self.push

@@ -250,8 +250,9 @@ pub fn locate<P: Potential>(
             low.min(high) + 1e-3 * within * (high - low).abs(),
             high.max(low) - 1e-3 * within * (high - low).abs(),
         );
-        let (point, _) = step(p, a, mid, set, work)?;
-        let v = g(&point, work)?;
+        // Where g is zero to rounding it may have no value, and neither has Newton's step: the bracket stands.
+        let Some((point, _)) = step(p, a, mid, set, work) else { break };
+        let Some(v) = g(&point, work) else { break };
         (best, value) = (point.clone(), v);
         if v == 0.0 {
             break;
@@ -281,7 +282,8 @@ pub fn locate<P: Potential>(
             }
         }
     }
-    Some(Located { point: best, sides, value })
+    ((high - low).abs() <= 1e-4 * whole.abs() || value.abs() < 1e-6 * (g_low.abs() + g_high.abs()))
+        .then_some(Located { point: best, sides, value })
 }
 
 /// Follows the path from `from`, showing every new point to `watch` until it says stop.

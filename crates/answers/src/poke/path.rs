@@ -56,17 +56,26 @@ pub(crate) fn trace(
     let limit = if sideways { 0.35 } else { f64::INFINITY };
     let stop = setup.load.stop.map(|m| m / setup.scene.radius);
     let mut why = None;
+    let body = matches!(loaded.push(), Push::Body(_));
+    let mut highest: f64 = 0.0;
     let (_, end) = follow::follow(loaded, from, &set, work, |here, next| {
         least_cosine = least_cosine.min(follow::cosine(loaded, here, next, set.weight));
         points.push(next.clone());
         let moved = travel(&next.x);
+        if body {
+            highest = highest.max(loaded.load(&next.x, next.t));
+        }
         let worked = loaded.displacement(&next.x, next.t) - origin;
         if stop.is_some_and(|s| worked > 1.02 * s && moved > 0.0) {
             why = Some("the stop was met");
         } else if moved > reach {
             why = Some("the travel asked for was reached");
+        } else if setup.load.kind == LoadKind::Flat && worked > 0.97 * setup.rise {
+            why = Some("the plate reached the plane of the rim");
         } else if sideways && worked > limit {
             why = Some("the rim had moved by a third of the radius");
+        } else if body && points.len() > 5 && loaded.load(&next.x, next.t) < 1e-3 * highest {
+            why = Some("the pusher lost the part, which goes on by itself");
         } else if moved < -1.2 * setup.rise && points.len() > 20 {
             why = Some("the part moved against the push");
         } else if model.profile(&next.x, 1).crosses_itself() {
@@ -99,8 +108,58 @@ pub(crate) fn trace(
         rest_height: start_height,
         work_gap: 0.0,
     };
+    insert_hidden_limits(setup, loaded, &mut path, work);
     rows(setup, loaded, &mut path, &travel, work);
     Some(path)
+}
+
+/// A peak and a valley may lie between two points: where load or displacement, as a cubic through values and slopes,
+/// nearly stands still inside a step, its least slope is sought and the point kept when it has the other sign.
+fn insert_hidden_limits(setup: &Setup, loaded: &Loaded<'_>, path: &mut Path, work: &mut Work) {
+    let set = settings(setup, loaded);
+    let mut i = 1;
+    while i < path.points.len() {
+        let (a, b) = (path.points[i - 1].clone(), path.points[i].clone());
+        let whole = follow::reach(loaded, &a, &b, set.weight);
+        let rates = [loaded.rates(&a), loaded.rates(&b)];
+        let values = [&a, &b].map(|p| [loaded.load(&p.x, p.t), loaded.displacement(&p.x, p.t)]);
+        let mut new = None;
+        for k in 0..2 {
+            let (p, q) = (rates[0][k], rates[1][k]);
+            if p * q <= 0.0 || whole <= 0.0 {
+                continue;
+            }
+            // Slope of the cubic, a parabola through p, q with mean m: its least share of the smaller end.
+            let m = (values[1][k] - values[0][k]) / whole;
+            let low = 1.5 * m - 0.25 * (p + q);
+            if low * p > 0.3 * p.abs().min(q.abs()) * p.abs() {
+                continue;
+            }
+            // Golden section on the slope itself.
+            let slope = |u: f64, work: &mut Work| {
+                let point = follow::step(loaded, &a, u * whole, &set, work)?.0;
+                Some((loaded.rates(&point)[k] * p.signum(), point))
+            };
+            let (mut left, mut right) = (0.0, 1.0);
+            for _ in 0..14 {
+                let (u, v) = (left + 0.382 * (right - left), left + 0.618 * (right - left));
+                let (Some(x), Some(y)) = (slope(u, work), slope(v, work)) else { break };
+                if x.0.min(y.0) < 0.0 {
+                    new = Some(if x.0 < y.0 { x.1 } else { y.1 });
+                    break;
+                }
+                if x.0 < y.0 { right = v } else { left = u }
+            }
+            if new.is_some() {
+                break;
+            }
+        }
+        if let Some(p) = new {
+            path.points.insert(i, p);
+            i += 1;
+        }
+        i += 1;
+    }
 }
 
 /// Settings for following: steps limited by how far the path turns.
@@ -111,11 +170,11 @@ pub(crate) fn settings(setup: &Setup, loaded: &Loaded<'_>) -> Settings {
         step: 0.01 * size,
         longest: if body { 0.04 } else { 0.12 } * size,
         shortest: 1e-9,
-        weight: if body { 1.0 } else { 0.1 * size },
+        weight: if body { 1.0 } else { 0.3 * size },
         corrections: if body { 12 } else { 7 },
         points: 3000,
         cosine: 0.8,
-        turn: 0.1,
+        turn: 0.06,
     }
 }
 
@@ -303,7 +362,7 @@ pub(crate) fn events(setup: &Setup, loaded: &Loaded<'_>, fine: &Model, path: &mu
         let mut here: Vec<(f64, Event)> = Vec::new();
         for (kind, n, sign) in found {
             if let Some(e) =
-                refine(setup, loaded, fine_loaded.as_ref(), a, b, i - 1, kind, n, sign, path, work)
+                refine(setup, loaded, fine_loaded.as_ref(), &points, i, kind, n, sign, path, work)
             {
                 here.push(e);
             } else {
@@ -321,9 +380,8 @@ fn refine(
     setup: &Setup,
     loaded: &Loaded<'_>,
     fine: Option<&Loaded<'_>>,
-    a: &PathPoint,
-    b: &PathPoint,
-    after_row: usize,
+    points: &[PathPoint],
+    i: usize,
     kind: EventKind,
     n: Option<u32>,
     sign: Sign,
@@ -332,15 +390,26 @@ fn refine(
 ) -> Option<(f64, Event)> {
     let set = settings(setup, loaded);
     let origin = path.origin;
+    let (a, b, after_row) = (&points[i - 1], &points[i], i - 1);
     let found = follow::locate(loaded, a, b, &set, 1e-9, work, |p, w| value(loaded, p, sign, origin, w))?;
     let p = &found.point;
     let load = loaded.load(&p.x, p.t);
-    let scale = load.abs().max(1e-3 * loads_scale(path, setup));
+    let scale = load.abs().max(0.05 * loads_scale(path, setup));
     let bracket =
         found.sides.iter().map(|s| (loaded.load(&s.x, s.t) - load).abs()).fold(0.0_f64, f64::max) / scale;
-    let confirmed = matches!(kind, EventKind::LoadPeak | EventKind::LoadValley | EventKind::Sideways)
-        .then(|| fine.and_then(|f| on_finer(setup, loaded, f, a, b, p, sign, work)))
-        .flatten();
+    let confirmed = matches!(
+        kind,
+        EventKind::LoadPeak | EventKind::LoadValley | EventKind::Sideways | EventKind::DisplacementLimit
+    )
+    .then_some(fine)
+    .flatten()
+    .and_then(|f| {
+        // Points further apart, where carrying the nearest over to the finer mesh fails.
+        [1, 2, 4, 8].into_iter().find_map(|k| {
+            let (a, b) = (&points[i.saturating_sub(k)], &points[(i - 1 + k).min(points.len() - 1)]);
+            on_finer(setup, loaded, f, a, b, p, sign, work)
+        })
+    });
     let mode = n.filter(|_| kind == EventKind::Sideways).and_then(|n| {
         let (s, _) = Harmonics::loaded(loaded, &p.x, p.t).smallest(n, None, work)?;
         Some(mode_of(loaded.model(), &s.vector, n, setup.scene.radius))
@@ -388,9 +457,8 @@ fn on_finer(
     sign: Sign,
     work: &mut Work,
 ) -> Option<f64> {
-    let scale = loaded.load(&p.x, 1.0) / fine.load(&p.x, 1.0);
     let body = matches!(loaded.push(), Push::Body(_));
-    let factor = if body { 1.0 } else { scale };
+    let factor = if body { 1.0 } else { loaded.unit() / fine.unit() };
     let model = loaded.model();
     if sign == Sign::LoadRate && !body {
         // A limit point in the parameter: Newton on the extended system.

@@ -307,8 +307,8 @@ fn mesh(scene: &Scene, load: &Load) -> Mesh {
     let plain = Grading::default();
     let body =
         matches!(load.kind, LoadKind::Flat | LoadKind::Ball { .. } | LoadKind::Pusher { bonded: false, .. });
-    let longest = plain.longest.min(if body { 0.25 * edge } else { 0.7 * edge });
-    let pole = (load.kind == LoadKind::Pole && scene.part.meridian.starts_at_pole()).then_some(0.05);
+    let longest = plain.longest.min(if body { 0.25 * edge } else { 0.45 * edge });
+    let pole = (load.kind == LoadKind::Pole && scene.part.meridian.starts_at_pole()).then_some(0.02);
     let grading = Grading { thickness_factor: scene.own, longest, pole, ..plain };
     let mesh = Mesh::graded(&scene.part, scene.radius, &grading);
     let from = |s: f64, keep_inside: bool| {
