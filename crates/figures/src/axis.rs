@@ -1,8 +1,12 @@
 //! Axes with round numbers.
 
 use crate::ink::{self, Pen};
+use crate::place::Rect;
 use crate::svg::{Anchor, Svg};
 use crate::text::{fixed, number, text_width};
+
+/// Ends further apart in ratio than this are joined by a logarithmic axis where ends are given.
+const LOG_FROM: f64 = 20.0;
 
 /// A numbered axis.
 #[derive(Clone, Debug)]
@@ -13,6 +17,7 @@ pub(crate) struct Axis {
     pub(crate) high: f64,
     step: f64,
     parts: u32,
+    log: bool,
 }
 
 /// The largest of 1, 2, 5 times a power of ten that does not exceed `x`; 0 when `x` is not positive.
@@ -61,16 +66,41 @@ impl Axis {
             high: (high / minor - 1e-9).ceil() * minor,
             step,
             parts,
+            log: false,
         }
+    }
+
+    /// An axis whose ends are exactly `low` and `high`; logarithmic if they are positive and more than
+    /// [`LOG_FROM`] apart in ratio.
+    pub(crate) fn between(low: f64, high: f64, wanted: f64) -> Self {
+        let (low, high) = if low <= high { (low, high) } else { (high, low) };
+        let mut axis = Self::covering(low, high, wanted);
+        if low < high {
+            axis.low = low;
+            axis.high = high;
+        }
+        axis.log = low > 0.0 && high / low > LOG_FROM;
+        axis
+    }
+
+    /// Whether the axis is logarithmic.
+    pub(crate) fn is_log(&self) -> bool {
+        self.log
     }
 
     /// Share of the axis at a value.
     pub(crate) fn share(&self, x: f64) -> f64 {
+        if self.log {
+            return libm::log(x / self.low) / libm::log(self.high / self.low);
+        }
         (x - self.low) / (self.high - self.low)
     }
 
     /// Minor and major ticks inside the axis: value, and whether it is numbered.
     pub(crate) fn ticks(&self) -> Vec<(f64, bool)> {
+        if self.log {
+            return self.log_ticks();
+        }
         let minor = self.step / f64::from(self.parts);
         let first = (self.low / minor - 1e-6).ceil();
         let last = (self.high / minor + 1e-6).floor();
@@ -87,8 +117,43 @@ impl Axis {
             .collect()
     }
 
+    fn log_ticks(&self) -> Vec<(f64, bool)> {
+        let (first, last) = (libm::log10(self.low).floor(), libm::log10(self.high).ceil());
+        let decades = libm::log10(self.high / self.low);
+        if !(decades.is_finite() && last - first < 400.0) {
+            return Vec::new();
+        }
+        // Every how many decades a number stands; within three, 2 and 5 are numbered as well.
+        let every = (decades / 8.0).ceil().max(1.0);
+        let mut out = Vec::new();
+        for k in 0..=(last - first) as u32 {
+            let exponent = first + f64::from(k);
+            for m in 1..10_u32 {
+                let value = f64::from(m) * libm::pow(10.0, exponent);
+                if value < self.low * (1.0 - 1e-9) || value > self.high * (1.0 + 1e-9) {
+                    continue;
+                }
+                let major = match m {
+                    1 => (exponent / every).round() * every == exponent,
+                    2 | 5 => decades <= 3.0,
+                    _ => false,
+                };
+                if major || m == 1 || decades <= 12.0 {
+                    out.push((value, major));
+                }
+            }
+        }
+        out
+    }
+
     /// The number beside a major tick.
     pub(crate) fn label(&self, x: f64) -> String {
+        if self.log {
+            if !(0.99e-4..1e6).contains(&x) {
+                return number(x, 1);
+            }
+            return fixed(x, (-libm::log10(x * 1.000001).floor()).clamp(0.0, 9.0) as usize);
+        }
         let decimals = -libm::log10(self.step * 1.000001).floor();
         let size = self.low.abs().max(self.high.abs());
         if !(1e-5..1e7).contains(&size) {
@@ -117,6 +182,11 @@ impl Frame {
     /// Page y of a value.
     pub(crate) fn y(&self, value: f64) -> f64 {
         self.bottom - self.up.share(value) * (self.bottom - self.top)
+    }
+
+    /// The frame as a window for curves.
+    pub(crate) fn window(&self) -> Rect {
+        Rect { left: self.left, top: self.top, right: self.right, bottom: self.bottom }
     }
 
     /// Room left of the frame that the numbers and the title of the upward axis need.
@@ -190,6 +260,22 @@ mod tests {
             assert!((3..=11).contains(&numbered), "{low} {high}: {numbered}");
             assert!(axis.ticks().len() > numbered);
         }
+    }
+
+    #[test]
+    fn given_ends_are_kept_and_wide_ratios_are_logarithmic() {
+        let axis = Axis::between(0.3, 0.9, 5.0);
+        assert_eq!((axis.low, axis.high, axis.is_log()), (0.3, 0.9, false));
+        let axis = Axis::between(0.03, 40.0, 5.0);
+        assert!(axis.is_log() && (axis.share(40.0) - 1.0).abs() < 1e-12);
+        assert!((axis.share(libm::sqrt(0.03 * 40.0)) - 0.5).abs() < 1e-12);
+        let labels: Vec<String> = axis.ticks().iter().filter(|t| t.1).map(|t| axis.label(t.0)).collect();
+        assert_eq!(labels, ["0.1", "1", "10"]);
+        let labels =
+            |a: Axis| -> Vec<String> { a.ticks().iter().filter(|t| t.1).map(|t| a.label(t.0)).collect() };
+        assert_eq!(labels(Axis::between(0.5, 11.0, 5.0)), ["0.5", "1", "2", "5", "10"]);
+        assert!(!Axis::between(0.0, 40.0, 5.0).is_log());
+        assert!(Axis::between(1e-30, 1e30, 5.0).ticks().iter().filter(|t| t.1).count() <= 10);
     }
 
     #[test]

@@ -20,6 +20,15 @@ pub(crate) const SHADE: &str = "#ece8de";
 /// Ground of the side where a part returns.
 pub(crate) const SHADE_RETURNS: &str = "#c9c3b4";
 
+/// Third series, between dark and light.
+pub(crate) const PLUM: &str = "#7a3e6b";
+/// Light lines under everything else.
+pub(crate) const FAINT: &str = "#b4b4b4";
+/// Cells without a verdict.
+pub(crate) const SHADE_UNDECIDED: &str = "#ffffff";
+/// Strokes of patterns on grounds.
+pub(crate) const PATTERN: &str = "#8d8677";
+
 /// Size of labels (7.8 pt on paper).
 pub(crate) const LABEL: f64 = 11.0;
 /// Size of tick numbers (7.1 pt on paper).

@@ -1,8 +1,10 @@
 //! Figures fit for a paper, from answers.
 //!
 //! Three figures come from a verdict: the section of the part to scale (`shape`), the energy along
-//! the arc (`energy`) and the branch of inverted states over thickness (`branch`). They show what
-//! the report holds and compute no mechanics. A figure whose data are absent is left out.
+//! the arc (`energy`) and the branch of inverted states over thickness (`branch`). Three come from a
+//! poke: load over displacement (`path`), sideways modes (`mode`) and energy barriers (`barrier`). One
+//! comes from a map (`map`). They show what the report holds and compute no mechanics. A figure whose
+//! data are absent is left out.
 //!
 //! All text is set in DejaVu Sans at about 7.5 pt when the figure keeps its width of 170 mm.
 
@@ -10,12 +12,18 @@ mod axis;
 mod branch;
 mod energy;
 mod ink;
+mod map;
+mod place;
 mod png;
+mod poke;
 mod section;
 mod shape;
 mod svg;
 mod text;
+mod thin;
 
+use calotte_answers::map::report::MapReport;
+use calotte_answers::poke::report::PokeReport;
 use calotte_answers::report::VerdictReport;
 
 pub use png::{PngFailure, png};
@@ -23,7 +31,7 @@ pub use png::{PngFailure, png};
 /// A figure with the words that belong to it.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Figure {
-    /// Short name, fit for a file name: `shape`, `energy` or `branch`.
+    /// Short name, fit for a file name: `shape`, `energy`, `branch`, `path`, `mode`, `barrier` or `map`.
     pub name: &'static str,
     /// The drawing: a complete SVG file.
     pub svg: String,
@@ -39,6 +47,21 @@ pub struct Figure {
 /// rows left is left out.
 pub fn verdict_figures(report: &VerdictReport) -> Vec<Figure> {
     [shape::figure(report), energy::figure(report), branch::figure(report)].into_iter().flatten().collect()
+}
+
+/// The figures of a poke, in the order `path`, `mode`, `barrier`.
+///
+/// Rows and events that hold something not finite are passed over; a figure that has too few left, or
+/// whose subject does not occur, is left out.
+pub fn poke_figures(report: &PokeReport) -> Vec<Figure> {
+    poke::figures(report)
+}
+
+/// The figures of a map: `map`, left out when the map is empty.
+///
+/// Points that are not finite or lie outside the axes are passed over.
+pub fn map_figures(report: &MapReport) -> Vec<Figure> {
+    map::figure(report).into_iter().collect()
 }
 
 /// Width of every figure on the page, in user units (170 mm).

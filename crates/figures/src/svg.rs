@@ -226,22 +226,131 @@ impl Svg {
         );
     }
 
+    /// A text turned about its middle by an angle, clockwise on the page.
+    pub(crate) fn text_turned(
+        &mut self,
+        class: &str,
+        middle: Point,
+        size: f64,
+        degrees: f64,
+        colour: &str,
+        text: &str,
+    ) {
+        let (x, y) = (coordinate(middle.0), coordinate(middle.1));
+        let turn = format!(" transform=\"rotate({} {x} {y})\"", coordinate(degrees));
+        let base = (middle.0, middle.1 + 0.36 * size);
+        self.lettering(class, base, size, Anchor::Middle, colour, text, &turn);
+    }
+
+    /// A mark about a point, of about the given radius.
+    pub(crate) fn mark(&mut self, class: &str, at: Point, mark: Mark, radius: f64, fill: &str, pen: Pen) {
+        let p = |dx: f64, dy: f64| (at.0 + radius * dx, at.1 + radius * dy);
+        let polygon: &[Point] = match mark {
+            Mark::Disc => return self.circle(class, at, radius * 0.9, fill, pen),
+            Mark::Half => {
+                self.circle(class, at, radius * 0.9, ink::PAPER, pen);
+                let side: Vec<Point> = (0..=12)
+                    .map(|i| {
+                        let t = std::f64::consts::PI * f64::from(i) / 12.0;
+                        p(-0.9 * libm::sin(t), 0.9 * libm::cos(t))
+                    })
+                    .collect();
+                return self.polygon("half", &side, pen.colour, Pen { width: 0.0, ..pen });
+            }
+            Mark::Cross => {
+                self.line(class, p(-0.8, -0.8), p(0.8, 0.8), pen);
+                return self.line("stroke", p(-0.8, 0.8), p(0.8, -0.8), pen);
+            }
+            Mark::Target => {
+                self.circle(class, at, radius, "none", pen);
+                self.line("stroke", p(-1.5, 0.0), p(1.5, 0.0), pen);
+                return self.line("stroke", p(0.0, -1.5), p(0.0, 1.5), pen);
+            }
+            Mark::Up => &[p(0.0, -1.1), p(1.0, 0.75), p(-1.0, 0.75)],
+            Mark::Down => &[p(0.0, 1.1), p(1.0, -0.75), p(-1.0, -0.75)],
+            Mark::Right => &[p(1.1, 0.0), p(-0.75, 1.0), p(-0.75, -1.0)],
+            Mark::Left => &[p(-1.1, 0.0), p(0.75, 1.0), p(0.75, -1.0)],
+            Mark::Diamond => &[p(0.0, -1.15), p(1.15, 0.0), p(0.0, 1.15), p(-1.15, 0.0)],
+            Mark::Square => &[p(-0.8, -0.8), p(0.8, -0.8), p(0.8, 0.8), p(-0.8, 0.8)],
+            Mark::Hourglass => &[p(-0.9, -0.95), p(0.9, -0.95), p(-0.9, 0.95), p(0.9, 0.95)],
+        };
+        self.polygon(class, polygon, fill, pen);
+    }
+
+    /// An arrow: a line with a head at its end.
+    pub(crate) fn arrow(&mut self, class: &str, from: Point, to: Point, pen: Pen) {
+        const HEAD: f64 = 8.0;
+        let long = libm::hypot(to.0 - from.0, to.1 - from.1);
+        if !(long.is_finite() && long > 0.5) {
+            return;
+        }
+        let (ux, uy) = ((to.0 - from.0) / long, (to.1 - from.1) / long);
+        let head = HEAD.min(0.6 * long);
+        let back = (to.0 - head * ux, to.1 - head * uy);
+        self.line(class, from, back, pen);
+        let side = 0.36 * head;
+        let corners =
+            [to, (back.0 - side * uy, back.1 + side * ux), (back.0 + side * uy, back.1 - side * ux)];
+        self.polygon("arrow-head", &corners, pen.colour, Pen::solid(pen.colour, 0.4));
+    }
+
+    /// A pattern to fill with as `url(#id)`: slanted strokes, or dots.
+    pub(crate) fn pattern(&mut self, id: &str, ground: &str, stroke: &str, dots: bool) {
+        let _ = writeln!(
+            self.body,
+            "<defs><pattern id=\"{id}\" width=\"7\" height=\"7\" patternUnits=\"userSpaceOnUse\"{}>\
+             <rect width=\"7\" height=\"7\" fill=\"{ground}\"/>{}</pattern></defs>",
+            if dots { "" } else { " patternTransform=\"rotate(45)\"" },
+            if dots {
+                format!("<circle cx=\"3.5\" cy=\"3.5\" r=\"0.8\" fill=\"{stroke}\"/>")
+            } else {
+                format!("<rect width=\"0.8\" height=\"7\" fill=\"{stroke}\"/>")
+            }
+        );
+    }
+
     /// One line of legend entries from `at` (left end, base line of the text) rightwards;
     /// returns the x where the next entry would start.
     pub(crate) fn legend(&mut self, at: Point, entries: &[(Key, String)]) -> f64 {
-        const SWATCH: f64 = 30.0;
         let mut x = at.0;
-        let middle = at.1 - 3.8;
         for (key, label) in entries {
-            match *key {
-                Key::Line(pen) => self.line("key", (x, middle), (x + SWATCH, middle), pen),
-                Key::Dot(fill, pen) => self.circle("key", (x + SWATCH / 2.0, middle), DOT, fill, pen),
-            }
-            let gap = if matches!(key, Key::Dot(..)) { SWATCH / 2.0 + 9.0 } else { SWATCH + 6.0 };
-            self.text("key-text", (x + gap, at.1), ink::LABEL, Anchor::Start, ink::INK, label);
-            x += gap + text_width(label, ink::LABEL) + 18.0;
+            x += self.legend_entry((x, at.1), *key, label);
         }
         x
+    }
+
+    /// Legend entries in as many lines as they need between `at` and `right`.
+    pub(crate) fn legend_rows(&mut self, at: Point, right: f64, entries: &[(Key, String)]) {
+        let (mut x, mut y) = at;
+        for (key, label) in entries {
+            if x > at.0 && x + entry_width(*key, label) - ENTRY_GAP > right {
+                (x, y) = (at.0, y + LEGEND_STEP);
+            }
+            x += self.legend_entry((x, y), *key, label);
+        }
+    }
+
+    fn legend_entry(&mut self, at: Point, key: Key, label: &str) -> f64 {
+        let (x, middle) = (at.0, at.1 - 3.8);
+        let dot = (x + SWATCH / 2.0, middle);
+        match key {
+            Key::Line(pen) => self.line("key", (x, middle), (x + SWATCH, middle), pen),
+            Key::Dot(fill, pen) => self.circle("key", dot, DOT, fill, pen),
+            Key::Mark(mark, fill, pen) => self.mark("key", dot, mark, DOT + 0.4, fill, pen),
+            Key::Ring(pen) => self.circle("key", dot, DOT + 2.2, "none", pen),
+            Key::Arrow(pen) => self.arrow("key", (x, middle), (x + SWATCH, middle), pen),
+            Key::Patch(fill) => {
+                let corners = [
+                    (x + 4.0, at.1 - 9.5),
+                    (x + SWATCH, at.1 - 9.5),
+                    (x + SWATCH, at.1 + 2.0),
+                    (x + 4.0, at.1 + 2.0),
+                ];
+                self.polygon("key", &corners, fill, Pen::solid(ink::GREY, 0.6));
+            }
+        }
+        self.text("key-text", (x + key.room(), at.1), ink::LABEL, Anchor::Start, ink::INK, label);
+        entry_width(key, label)
     }
 
     /// The finished file.
@@ -265,11 +374,68 @@ impl Svg {
 /// Radius of the small discs that mark points.
 pub(crate) const DOT: f64 = 3.6;
 
+/// Length of the sample beside a legend entry.
+const SWATCH: f64 = 30.0;
+/// Room between legend entries.
+const ENTRY_GAP: f64 = 18.0;
+/// Distance of legend lines.
+pub(crate) const LEGEND_STEP: f64 = 17.0;
+
+/// Shape of a mark.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum Mark {
+    Disc,
+    /// A disc filled on its left half.
+    Half,
+    Cross,
+    /// A circle with cross hairs.
+    Target,
+    Up,
+    Down,
+    Right,
+    Left,
+    Diamond,
+    Square,
+    Hourglass,
+}
+
 /// The sample beside a legend entry.
 #[derive(Clone, Copy)]
 pub(crate) enum Key {
     Line(Pen),
     Dot(&'static str, Pen),
+    Mark(Mark, &'static str, Pen),
+    Arrow(Pen),
+    Patch(&'static str),
+    Ring(Pen),
+}
+
+impl Key {
+    /// From the left end of the sample to the words.
+    fn room(self) -> f64 {
+        if matches!(self, Self::Dot(..) | Self::Mark(..) | Self::Ring(..)) {
+            SWATCH / 2.0 + 9.0
+        } else {
+            SWATCH + 6.0
+        }
+    }
+}
+
+fn entry_width(key: Key, label: &str) -> f64 {
+    key.room() + text_width(label, ink::LABEL) + ENTRY_GAP
+}
+
+/// How many lines [`Svg::legend_rows`] needs between `left` and `right`.
+pub(crate) fn legend_lines(left: f64, right: f64, entries: &[(Key, String)]) -> f64 {
+    let (mut x, mut lines) = (left, 1.0);
+    for (key, label) in entries {
+        if x > left && x + entry_width(*key, label) - ENTRY_GAP > right {
+            x = left;
+            lines += 1.0;
+        }
+        x += entry_width(*key, label);
+    }
+    lines
 }
 
 fn stroke(pen: Pen) -> String {

@@ -10,6 +10,12 @@ const ADVANCES: [u16; 95] = [
     1303, 690, 1303, 1716,
 ];
 
+/// A word with a capital first letter.
+pub(crate) fn capital(word: &str) -> String {
+    let mut chars = word.chars();
+    chars.next().map_or_else(String::new, |c| c.to_uppercase().collect::<String>() + chars.as_str())
+}
+
 /// Width of a text set in DejaVu Sans, in the unit of `size`. Kerning is left out; characters
 /// beyond the table count as wide ones, so the result errs on the side of room.
 pub(crate) fn text_width(text: &str, size: f64) -> f64 {
@@ -20,7 +26,7 @@ pub(crate) fn text_width(text: &str, size: f64) -> f64 {
             match (ADVANCES.get(at), c) {
                 (Some(&w), _) => f64::from(w),
                 (None, '·') => 651.0,
-                (None, '²') => 821.0,
+                (None, '²' | '³') => 821.0,
                 (None, 'µ') => 1303.0,
                 (None, '–' | '°') => 1024.0,
                 (None, _) => 1716.0,
@@ -93,6 +99,56 @@ pub(crate) fn quantity(x: f64, unit: &str) -> String {
     format!("{} {name}{unit}", number(x * factor, 3))
 }
 
+/// A unit that suits a range of values, for any quantity.
+#[derive(Clone, Debug, PartialEq)]
+pub(crate) struct Scaled {
+    /// Display units per SI unit.
+    pub(crate) factor: f64,
+    /// Name with prefix.
+    pub(crate) name: String,
+}
+
+impl Scaled {
+    /// The unit that suits a largest value, given the SI unit's name.
+    pub(crate) fn suiting(largest: f64, unit: &str) -> Self {
+        let size = largest.abs();
+        match unit {
+            "m" => {
+                let u = LengthUnit::for_length(size);
+                Self { factor: u.per_m, name: u.name.to_owned() }
+            }
+            // A prefix on a cube would count thrice, so cubes go from length to length.
+            "m³" | "m^3" | "m3" => {
+                let (factor, name) = if !(size.is_finite() && size < 1.0) {
+                    (1.0, "m³")
+                } else if size >= 0.9995e-6 {
+                    (1e6, "cm³")
+                } else if size >= 1e-12 {
+                    (1e9, "mm³")
+                } else {
+                    (1e18, "µm³")
+                };
+                Self { factor, name: name.to_owned() }
+            }
+            "" | "1" => Self { factor: 1.0, name: String::new() },
+            _ => {
+                let (factor, name) = prefix(size);
+                Self { factor, name: format!("{name}{unit}") }
+            }
+        }
+    }
+
+    /// A value in three digits with its unit.
+    pub(crate) fn print(&self, si: f64) -> String {
+        format!("{} {}", number(si * self.factor, 3), self.name).trim_end().to_owned()
+    }
+
+    /// A name with this unit, for an axis.
+    pub(crate) fn title(&self, name: &str) -> String {
+        if self.name.is_empty() { name.to_owned() } else { format!("{name} ({})", self.name) }
+    }
+}
+
 /// A length unit for drawings: millimetres, or micrometres for very small parts.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(crate) struct LengthUnit {
@@ -151,6 +207,25 @@ mod tests {
         assert_eq!(quantity(4.2e-7, "J"), "420 nJ");
         assert_eq!(quantity(0.0, "J"), "0 J");
         assert_eq!(prefix(f64::NAN), (1.0, ""));
+    }
+
+    #[test]
+    fn units_suit_their_range() {
+        for (largest, unit, want) in [
+            (3.2, "N", "3.20 N"),
+            (1e-7, "N", "100 nN"),
+            (-4500.0, "Pa", "−4.50 kPa"),
+            (0.0125, "m", "12.5 mm"),
+            (8e-6, "m", "8.00 µm"),
+            (2.5e-8, "m³", "25.0 mm³"),
+            (2.5e-5, "m³", "25.0 cm³"),
+            (2.5e-15, "m³", "2500 µm³"),
+            (0.02, "N/m", "20.0 mN/m"),
+            (2.0, "", "2.00"),
+        ] {
+            assert_eq!(Scaled::suiting(largest, unit).print(largest), want);
+        }
+        assert_eq!(Scaled::suiting(f64::NAN, "N").title("force"), "force (N)");
     }
 
     #[test]
