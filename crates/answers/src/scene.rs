@@ -47,6 +47,11 @@ impl Scene {
         (mesh, model)
     }
 
+    /// The mesh of a model built on this scene.
+    pub(crate) fn mesh_of(&self, model: &Model) -> Mesh {
+        Mesh { nodes: model.nodes().iter().map(|s| s * self.radius).collect() }
+    }
+
     pub(crate) fn model_on(&self, mesh: &Mesh) -> Model {
         Model::new(&self.part, self.radius, mesh)
     }

@@ -1,6 +1,6 @@
 //! What a question is asked about: a part, and how it changes with the numbers that describe it.
 
-use calotte_specimen::{Case, Input, Meridian, Part};
+use calotte_specimen::{Case, Input, Load, Meridian, Part};
 
 /// One number that entered the part.
 #[derive(Clone, Debug, PartialEq)]
@@ -31,6 +31,9 @@ pub trait Subject {
     fn with_depth(&self, depth: f64) -> Option<Part>;
     /// How depth is changed, for people.
     fn depth_rule(&self) -> &str;
+    /// Part and load with several given numbers changed and, where asked for, another depth; `None` when there is no
+    /// such part.
+    fn changed(&self, changes: &[(usize, f64)], depth: Option<f64>) -> Option<(Part, Load)>;
 }
 
 impl Subject for Part {
@@ -66,6 +69,13 @@ impl Subject for Part {
     fn depth_rule(&self) -> &str {
         "sphere radius, hole and wall kept, half-angle changed"
     }
+    fn changed(&self, changes: &[(usize, f64)], depth: Option<f64>) -> Option<(Part, Load)> {
+        if !changes.is_empty() {
+            return None;
+        }
+        let part = depth.map_or_else(|| Some(self.clone()), |d| self.with_depth(d))?;
+        Some((part, Load::default()))
+    }
 }
 
 impl Subject for Case {
@@ -96,5 +106,8 @@ impl Subject for Case {
             Meridian::Measured(_) => "every height of the measured profile multiplied alike, wall kept",
             _ => "mid-surface radius, hole and wall kept, half-angle changed",
         }
+    }
+    fn changed(&self, changes: &[(usize, f64)], depth: Option<f64>) -> Option<(Part, Load)> {
+        Case::changed(self, changes, depth).ok()
     }
 }

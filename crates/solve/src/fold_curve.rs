@@ -20,15 +20,15 @@ pub trait Plane {
     fn metric(&self) -> &[f64];
     /// Energy, gradient and tangent; `None` where no such problem exists.
     fn assemble(&self, x: &[f64], p: [f64; 2], gradient: &mut [f64], tangent: &mut Band) -> Option<f64>;
-    /// `∂³E[v, v, ·]` in `third`; for each parameter `∂g/∂pᵢ` and `vᵀ ∂H/∂pᵢ v`.
-    fn derivatives(
-        &self,
-        x: &[f64],
-        p: [f64; 2],
-        v: &[f64],
-        third: &mut [f64],
-    ) -> Option<[(Vec<f64>, f64); 2]>;
+    /// `∂³E[v, v, ·]`.
+    fn third(&self, x: &[f64], p: [f64; 2], v: &[f64], out: &mut [f64]) -> Option<()>;
+    /// For each parameter `∂g/∂pᵢ` and `vᵀ ∂H/∂pᵢ v`. They steer Newton and the tangent; the points found do not
+    /// depend on their error, so differences will do.
+    fn slopes(&self, x: &[f64], p: [f64; 2], v: &[f64]) -> Option<Slopes>;
 }
+
+/// For each parameter `∂g/∂pᵢ` and `vᵀ ∂H/∂pᵢ v`.
+pub type Slopes = [(Vec<f64>, f64); 2];
 
 /// A limit point on the curve.
 #[derive(Clone, Debug)]
@@ -73,8 +73,7 @@ struct Frame {
     mu: f64,
     v: Vec<f64>,
     mu_x: Vec<f64>,
-    mu_p: [f64; 2],
-    slopes: [Vec<f64>; 2],
+    slopes: Slopes,
     cubic: f64,
     energy: f64,
 }
@@ -84,6 +83,7 @@ fn frame<P: Plane>(
     x: &[f64],
     p: [f64; 2],
     guess: &[f64],
+    kept: Option<Slopes>,
     g: &mut [f64],
     work: &mut Work,
 ) -> Option<Frame> {
@@ -104,11 +104,15 @@ fn frame<P: Plane>(
         return None;
     }
     let mut third = vec![0.0; n];
-    let [(s0, m0), (s1, m1)] = plane.derivatives(x, p, &v, &mut third)?;
+    plane.third(x, p, &v, &mut third)?;
+    let slopes = match kept {
+        Some(s) => s,
+        None => plane.slopes(x, p, &v)?,
+    };
     work.directionals += 1;
     let cubic = dot(&v, &third) / vn.powi(3);
     let mu_x: Vec<f64> = third.iter().map(|c| -c).collect();
-    Some(Frame { factor, mu, v, mu_x, mu_p: [-m0, -m1], slopes: [s0, s1], cubic, energy })
+    Some(Frame { factor, mu, v, mu_x, slopes, cubic, energy })
 }
 
 /// Solves `[H s₀ s₁; μ_x μ₀ μ₁; row c₀ c₁](dx, dp) = (f, g₁, g₂)`, H perhaps singular to rounding: the last unknown of x
@@ -124,18 +128,16 @@ fn solve3(
     let n = f.len();
     let m = n - 1;
     let h = fr.factor.last_row();
-    let mut columns = [h.clone(), fr.slopes[0].clone(), fr.slopes[1].clone()];
+    let mut columns = [h.clone(), fr.slopes[0].0.clone(), fr.slopes[1].0.clone()];
     for col in &mut columns {
         fr.factor.solve_leading(m, col);
     }
     fr.factor.solve_leading(m, f);
     work.solves += 4;
     let rows: [&[f64]; 3] = [&h, &fr.mu_x, row];
-    let corners = [
-        [h[m], fr.slopes[0][m], fr.slopes[1][m]],
-        [fr.mu_x[m], fr.mu_p[0], fr.mu_p[1]],
-        [row[m], c[0], c[1]],
-    ];
+    let [(s0, m0), (s1, m1)] = &fr.slopes;
+    // μ falls with vᵀ ∂H/∂p v.
+    let corners = [[h[m], s0[m], s1[m]], [fr.mu_x[m], -m0, -m1], [row[m], c[0], c[1]]];
     let right = [f[m], g[0], g[1]];
     let mut a = [[0.0; 4]; 3];
     for i in 0..3 {
@@ -188,8 +190,9 @@ fn correct<P: Plane>(
     let mut g = vec![0.0; x.len()];
     let mut v = guess.to_vec();
     let mut last = f64::INFINITY;
-    for k in 1..=9 {
-        let fr = frame(plane, &x, p, &v, &mut g, work)?;
+    let mut kept = None;
+    for k in 1..=12 {
+        let fr = frame(plane, &x, p, &v, kept.take(), &mut g, work)?;
         let mut dx: Vec<f64> = g.iter().map(|a| -a).collect();
         let dp = solve3(&fr, row, c, &mut dx, [-fr.mu, 0.0], work)?;
         let size = norm(metric, &dx).max((weights[0] * dp[0]).abs()).max((weights[1] * dp[1]).abs());
@@ -202,6 +205,8 @@ fn correct<P: Plane>(
         if size < 1e-9 || (size < 1e-7 && size > 0.3 * last) {
             return Some((x, p, fr, k));
         }
+        // Close by, the slopes of the step before are good enough.
+        kept = (size < 0.02).then_some(fr.slopes);
         last = size;
     }
     None
@@ -278,6 +283,13 @@ fn cosine<P: Plane>(plane: &P, a: &CurvePoint, b: &CurvePoint, weights: [f64; 2]
     along + (0..2).map(|i| weights[i] * weights[i] * a.dp[i] * b.dp[i]).sum::<f64>()
 }
 
+/// Length of the step along the tangent of `a` that led to `b`.
+pub fn reach<P: Plane>(plane: &P, a: &CurvePoint, b: &CurvePoint, weights: [f64; 2]) -> f64 {
+    let along: f64 =
+        a.dx.iter().zip(plane.metric()).enumerate().map(|(i, (d, m))| d * m * (b.x[i] - a.x[i])).sum();
+    along + (0..2).map(|i| weights[i] * weights[i] * a.dp[i] * (b.p[i] - a.p[i])).sum::<f64>()
+}
+
 /// Follows the curve, showing every new point to `keep` until it says stop (`false`). Returns why it ended.
 pub fn follow<P: Plane>(
     plane: &P,
@@ -321,9 +333,7 @@ pub fn cusp<P: Plane>(
     weights: [f64; 2],
     work: &mut Work,
 ) -> Option<CurvePoint> {
-    let whole: f64 =
-        a.dx.iter().zip(plane.metric()).enumerate().map(|(i, (d, m))| d * m * (b.x[i] - a.x[i])).sum::<f64>()
-            + (0..2).map(|i| weights[i] * weights[i] * a.dp[i] * (b.p[i] - a.p[i])).sum::<f64>();
+    let whole = reach(plane, a, b, weights);
     let (mut low, mut high) = ((0.0, a.cubic), (whole, b.cubic));
     let mut best = None;
     let mut last = 0;

@@ -69,8 +69,8 @@ impl Setup {
         Model::gripped(&self.scene.part, self.scene.radius, mesh, self.grips)
     }
 
-    /// The model under the load, which acts in units chosen so that the parameter is of order one.
-    pub(crate) fn loaded<'m>(&self, model: &'m Model, work: &mut Work) -> Option<Loaded<'m>> {
+    /// How the load acts on a model.
+    pub(crate) fn push(&self, model: &Model) -> Option<Push> {
         let t = self.scene.own;
         let h = self.scene.rim_thickness * t;
         let n = model.unknowns();
@@ -89,7 +89,7 @@ impl Setup {
             })
         };
         let r = self.scene.radius;
-        let push = match self.load.kind {
+        Some(match self.load.kind {
             LoadKind::Pole | LoadKind::Pusher { bonded: true, .. } => {
                 Push::Along(unit_vector(model.inner_height(), self.direction))
             }
@@ -116,7 +116,32 @@ impl Setup {
                 let w = model.weight_vector();
                 Push::Along(w.into_iter().map(|v| self.direction * v).collect())
             }
-        };
+        })
+    }
+
+    /// The part on the mesh of the setup at its own wall (thickness factor 1), for curves over numbers of the case.
+    pub(crate) fn own_model(&self) -> Model {
+        let part = Part { wall: self.scene.part.wall.scaled(self.scene.own), ..self.scene.part.clone() };
+        Model::gripped(&part, self.scene.radius, &self.mesh, self.grips)
+    }
+
+    /// SI value of a load over `E R²` (pressure: E) at thickness factor 1 and length unit `radius`.
+    pub(crate) fn load_si_at(&self, load: f64, radius: f64) -> f64 {
+        let m = &self.scene.part.material;
+        match self.load.kind {
+            LoadKind::Pressure { .. } => load * m.youngs,
+            LoadKind::RimDisplacement | LoadKind::RimPull => {
+                load * m.youngs * radius * radius / (self.rim_length * self.scene.radius)
+            }
+            LoadKind::Gravity => load * m.youngs / (radius * m.density.unwrap_or(f64::NAN)),
+            _ => load * m.youngs * radius * radius,
+        }
+    }
+
+    /// The model under the load, which acts in units chosen so that the parameter is of order one.
+    pub(crate) fn loaded<'m>(&self, model: &'m Model, work: &mut Work) -> Option<Loaded<'m>> {
+        let t = self.scene.own;
+        let push = self.push(model)?;
         let unit = if matches!(push, Push::Body(_)) { 1.0 } else { self.unit(model, &push, work)? };
         let loaded = Loaded::new(model, t, unit, push);
         Some(match self.weight() {
