@@ -22,12 +22,14 @@ pub(crate) const SHADE_RETURNS: &str = "#c9c3b4";
 
 /// Third series, between dark and light.
 pub(crate) const PLUM: &str = "#7a3e6b";
+/// Thin lines that have to show on any ground.
+pub(crate) const SLATE: &str = "#484848";
 /// Light lines under everything else.
 pub(crate) const FAINT: &str = "#b4b4b4";
 /// Cells without a verdict.
 pub(crate) const SHADE_UNDECIDED: &str = "#ffffff";
 /// Strokes of patterns on grounds.
-pub(crate) const PATTERN: &str = "#8d8677";
+pub(crate) const PATTERN: &str = "#b3ac9b";
 
 /// Size of labels (7.8 pt on paper).
 pub(crate) const LABEL: f64 = 11.0;

@@ -1,6 +1,6 @@
 //! Where labels go: clear of lines, marks and one another.
 
-use crate::svg::{Anchor, Point};
+use crate::svg::Point;
 use crate::text::text_width;
 
 /// A rectangle of the page.
@@ -21,17 +21,6 @@ impl Rect {
             right: at.0 + half_width,
             bottom: at.1 + half_height,
         }
-    }
-
-    /// The rectangle a text covers that is set at its base line.
-    pub(crate) fn of_text(at: Point, size: f64, anchor: Anchor, text: &str) -> Self {
-        let width = text_width(text, size);
-        let left = match anchor {
-            Anchor::Start => at.0,
-            Anchor::Middle => at.0 - width / 2.0,
-            Anchor::End => at.0 - width,
-        };
-        Self { left, top: at.1 - 0.8 * size, right: left + width, bottom: at.1 + 0.24 * size }
     }
 
     /// Larger by a margin on every side.
@@ -339,7 +328,9 @@ mod tests {
         let mut boxes: Vec<Rect> = Vec::new();
         for _ in 0..6 {
             let spot = placer.beside((200.0, 150.0), 4.0, "a label of some length", 11.0).unwrap();
-            let r = Rect::of_text(spot.at, 11.0, Anchor::Start, "a label of some length");
+            let width = text_width("a label of some length", 11.0);
+            let (left, base) = spot.at;
+            let r = Rect { left, top: base - 8.8, right: left + width, bottom: base + 2.6 };
             assert!(r.within(&PAGE) && boxes.iter().all(|b| !b.meets(&r)));
             assert!(!r.crossed(&((0.0, 150.0), (400.0, 150.0))));
             boxes.push(r);

@@ -272,7 +272,6 @@ impl Svg {
             Mark::Left => &[p(-1.1, 0.0), p(0.75, 1.0), p(0.75, -1.0)],
             Mark::Diamond => &[p(0.0, -1.15), p(1.15, 0.0), p(0.0, 1.15), p(-1.15, 0.0)],
             Mark::Square => &[p(-0.8, -0.8), p(0.8, -0.8), p(0.8, 0.8), p(-0.8, 0.8)],
-            Mark::Hourglass => &[p(-0.9, -0.95), p(0.9, -0.95), p(-0.9, 0.95), p(0.9, 0.95)],
         };
         self.polygon(class, polygon, fill, pen);
     }
@@ -396,7 +395,6 @@ pub(crate) enum Mark {
     Left,
     Diamond,
     Square,
-    Hourglass,
 }
 
 /// The sample beside a legend entry.
@@ -414,7 +412,7 @@ impl Key {
     /// From the left end of the sample to the words.
     fn room(self) -> f64 {
         if matches!(self, Self::Dot(..) | Self::Mark(..) | Self::Ring(..)) {
-            SWATCH / 2.0 + 9.0
+            SWATCH / 2.0 + 10.0
         } else {
             SWATCH + 6.0
         }

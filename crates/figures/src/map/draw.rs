@@ -17,6 +17,8 @@ pub(super) const RING: Pen = Pen::solid(ink::INK, 1.6);
 const BARS: Pen = Pen::solid(ink::GREY, 0.7);
 const RING_RADIUS: f64 = 7.6;
 const HERE_RADIUS: f64 = 5.6;
+/// Overlap of neighbouring cells.
+const SEAM: f64 = 0.4;
 /// Most specimens that are named.
 const MOST_NAMED: usize = 8;
 
@@ -70,6 +72,8 @@ pub(super) fn grid(svg: &mut Svg, grid: &Grid, plane: &Plane) {
                 None => continue,
             };
             if right - left > 0.01 && bottom - top > 0.01 {
+                // A little overlap, or the page shines through between neighbours.
+                let (right, bottom) = ((right + SEAM).min(f.right), (bottom + SEAM).min(f.bottom));
                 svg.rectangle(class, (left, top), (right - left, bottom - top), fill);
             }
         }
@@ -119,7 +123,7 @@ fn beyond(svg: &mut Svg, piece: &[Point], to: Point, window: &Rect) {
         let sign = if -ty * to.0 + tx * to.1 >= 0.0 { 1.0 } else { -1.0 };
         let end = (at.0 + LONG * (0.8 * sign * -ty + 0.6 * tx), at.1 + LONG * (0.8 * sign * tx + 0.6 * ty));
         if window.holds(end) {
-            svg.line("beyond", at, end, Pen::solid(ink::FAINT, 0.9));
+            svg.line("beyond", at, end, Pen::solid(ink::GREY, 0.8));
         }
     }
 }

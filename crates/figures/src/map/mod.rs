@@ -21,10 +21,10 @@ const PLOT: f64 = 400.0;
 const SPECIMEN: f64 = 3.4;
 
 const THRESHOLD: Pen = Pen::solid(ink::INK, 2.8);
-const MARGIN: Pen = Pen::solid(ink::GREY, 0.9);
+const MARGIN: Pen = Pen::solid(ink::SLATE, 0.8);
 const SNAPPING: Pen = Pen::with(ink::AMBER, 2.2, Dash::Dashed);
 const TRIP: Pen = Pen::with(ink::PLUM, 1.4, Dash::Chain);
-const VALIDITY: Pen = Pen::with(ink::GREY, 1.7, Dash::Dotted);
+const VALIDITY: Pen = Pen::with(ink::SLATE, 1.7, Dash::Dotted);
 const OUTLINE: Pen = Pen::solid(ink::INK, 1.1);
 
 /// The plane of the map on the page.
@@ -116,9 +116,13 @@ fn families(report: &MapReport, plane: &Plane) -> Vec<Family> {
     };
     let mut all: Vec<Family> = report.validity.iter().map(validity).collect();
     all.extend(
-        report.margins.iter().map(|m| family("margin", MARGIN, Some(words::ratio(m.ratio)), &m.curves)),
+        report
+            .margins
+            .iter()
+            .filter(|m| m.ratio.is_finite())
+            .map(|m| family("margin", MARGIN, Some(words::ratio(m.ratio)), &m.curves)),
     );
-    all.extend(report.trip_loads.iter().map(|t| {
+    all.extend(report.trip_loads.iter().filter(|t| t.load_SI.is_finite()).map(|t| {
         let load = crate::text::Scaled::suiting(t.load_SI, &t.load_unit).print(t.load_SI);
         family("trip-load", TRIP, Some(load), &t.curves)
     }));
@@ -173,7 +177,7 @@ pub(crate) fn figure(report: &MapReport) -> Option<Figure> {
     svg.legend_rows((left, 20.0), WIDTH - 10.0, &entries);
     svg.close();
 
-    let (alt, caption) = words::speech(report, &plane);
+    let (alt, caption) = words::speech(report, &plane, &all);
     let title = format!("{}: map of {} and {}", report.title, x.label, y.label);
     Some(Figure { name: "map", svg: svg.finish(&title, &alt), alt, caption })
 }
@@ -200,7 +204,7 @@ fn legend(report: &MapReport, plane: &Plane) -> Vec<(Key, String)> {
     let mut out = Vec::new();
     let all = families(report, plane);
     for (class, pen, name) in [
-        ("threshold", THRESHOLD, "threshold of staying"),
+        ("threshold", THRESHOLD, "threshold, h/h* = 1"),
         ("margin", MARGIN, "equal h/h*"),
         ("snapping-first", SNAPPING, "snapping begins"),
         ("trip-load", TRIP, "equal trip load"),

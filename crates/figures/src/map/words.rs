@@ -2,8 +2,8 @@
 
 use calotte_answers::map::report::{MapReport, Observed};
 
-use super::{Plane, draw};
-use crate::text::{capital, number};
+use super::{Family, Plane, draw};
+use crate::text::{capital, fixed, number};
 
 /// What can have been seen, in the order of the legend, with its words.
 pub(super) const OBSERVED: [(Option<Observed>, &str); 4] = [
@@ -15,7 +15,8 @@ pub(super) const OBSERVED: [(Option<Observed>, &str); 4] = [
 
 /// A margin as its curve is labelled.
 pub(super) fn ratio(r: f64) -> String {
-    number(r, 2)
+    let text = fixed(r, 3);
+    text.trim_end_matches('0').trim_end_matches('.').to_owned()
 }
 
 /// "one specimen", "3 specimens".
@@ -32,22 +33,23 @@ fn list(words: &[String]) -> String {
     }
 }
 
-pub(super) fn speech(report: &MapReport, plane: &Plane) -> (String, String) {
+pub(super) fn speech(report: &MapReport, plane: &Plane, families: &[Family]) -> (String, String) {
     let [x, y] = &report.axes;
     let mut parts = Vec::new();
-    if !report.threshold.is_empty() {
+    let has = |class: &str| families.iter().any(|f| f.class == class);
+    if has("threshold") {
         parts.push("the threshold beyond which an inverted part returns (heavy)".to_owned());
     }
-    if !report.margins.is_empty() {
+    if has("margin") {
         parts.push("curves of equal margin h/h* (thin)".to_owned());
     }
-    if !report.snapping_first.is_empty() {
+    if has("snapping-first") {
         parts.push("where a load path first has a limit (dashed)".to_owned());
     }
-    if !report.trip_loads.is_empty() {
+    if has("trip-load") {
         parts.push("curves of equal trip load (chain)".to_owned());
     }
-    if !report.validity.is_empty() {
+    if has("validity") {
         let names: Vec<String> =
             report.validity.iter().map(|v| format!("{} at {}", v.name, number(v.limit, 2))).collect();
         parts.push(format!("limits of validity (dotted: {})", list(&names)));
@@ -91,17 +93,17 @@ fn specimens(report: &MapReport, plane: &Plane) -> String {
         n => format!(" {n} specimens lie outside the map."),
     };
     let counts = report.counts.map_or_else(String::new, |c| {
-        let mut kinds = vec![format!("{} agree with the prediction", c.agree)];
-        if c.within_tolerance > 0 {
-            kinds.push(format!("{} differ within their tolerances", c.within_tolerance));
-        }
-        kinds.push(format!("{} contradict it", c.contradicted));
-        if c.open > 0 {
-            kinds.push(format!("{} are open", c.open));
-        }
         let ringed = if c.contradicted > 0 { " (ringed)" } else { "" };
+        let mut kinds = vec![format!("{} in agreement", c.agree)];
+        if c.within_tolerance > 0 {
+            kinds.push(format!("{} at odds within tolerances", c.within_tolerance));
+        }
+        kinds.push(format!("{} contradicted{ringed}", c.contradicted));
+        if c.open > 0 {
+            kinds.push(format!("{} open", c.open));
+        }
         format!(
-            ", {} predicted to stay and {} to return, {} seen to stay and {} to return: {}{ringed}",
+            ", {} predicted to stay and {} to return, {} seen to stay and {} to return: {}",
             c.predicted_stay,
             c.predicted_return,
             c.observed_stay,

@@ -165,7 +165,8 @@ pub(super) fn figure(report: &PokeReport) -> Option<Figure> {
     let rise = (high - low).max(high.abs() * 1e-3);
     let reach = (far - near).max(far.abs() * 1e-3);
     let top = if cut && high < range(scene.points().map(|p| p.1)).1 { high } else { high + 0.09 * rise };
-    let up = Axis::covering((low - 0.05 * rise).min(0.0) * units.load.factor, top * units.load.factor, 5.0);
+    let bottom = if low < 0.0 { low - 0.08 * rise } else { 0.0 };
+    let up = Axis::covering(bottom * units.load.factor, top * units.load.factor, 5.0);
     let start = if near >= 0.0 && near < 0.3 * far { 0.0 } else { near - 0.03 * reach };
     let across = Axis::covering(
         start * units.displacement.factor,

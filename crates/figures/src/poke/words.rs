@@ -1,6 +1,6 @@
 //! What the figures of a poke say: labels, marks, captions.
 
-use calotte_answers::poke::report::{Event, EventKind, PokeReport};
+use calotte_answers::poke::report::{Event, EventKind, Outcome, PokeReport};
 
 use crate::ink::{self, Pen};
 use crate::svg::Mark;
@@ -88,8 +88,10 @@ pub(super) fn driving(by_load: bool) -> &'static str {
 pub(super) fn story(report: &PokeReport, by_load: bool, units: &Units) -> String {
     let set = driving(by_load);
     let trip = if by_load { &report.by_load } else { &report.by_displacement };
+    let doubt =
+        if report.outcome == Outcome::Undecided { " The evidence leaves this undecided." } else { "" };
     let Some(t) = trip.as_ref().filter(|t| t.load_SI.is_finite() && t.displacement_SI.is_finite()) else {
-        return format!(" With the {set} set, no jump was met on the path.");
+        return format!(" With the {set} set, no jump was met on the path.{doubt}");
     };
     let route = match t.n {
         0 => "axisymmetrically".to_owned(),
@@ -109,7 +111,7 @@ pub(super) fn story(report: &PokeReport, by_load: bool, units: &Units) -> String
         .filter(|r| by_load && r.load_SI.is_finite())
         .map_or_else(String::new, |r| format!(" It jumps back at {}.", units.load.print(r.load_SI)));
     format!(
-        " With the {set} set, the part jumps {route} at {} and {}{lands}.{back}",
+        " With the {set} set, the part jumps {route} at {} and {}{lands}.{back}{doubt}",
         units.load.print(t.load_SI),
         units.displacement.print(t.displacement_SI)
     )

@@ -63,7 +63,8 @@ impl Map {
     }
 
     fn invented_grid(&self) -> Grid {
-        let mut g = Grid { x_si: Vec::new(), y_si: Vec::new(), verdicts: Vec::new(), thickness_ratio: Vec::new() };
+        let mut g =
+            Grid { x_si: Vec::new(), y_si: Vec::new(), verdicts: Vec::new(), thickness_ratio: Vec::new() };
         let (columns, rows) = (30, 20);
         for j in 0..rows {
             let y = (f64::from(j) + 0.5) / f64::from(rows);
