@@ -14,7 +14,7 @@ pub struct Given {
 }
 
 /// A part that can be rebuilt with one number changed.
-pub trait Subject {
+pub trait Subject: Sync {
     /// Title for people.
     fn title(&self) -> &str;
     /// "cap of a sphere", "measured meridian", …

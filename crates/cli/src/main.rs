@@ -3,9 +3,11 @@
 mod answer;
 mod files;
 mod findings;
+mod map;
 mod paint;
 mod poke;
 mod provenance;
+mod stop;
 
 use std::path::PathBuf;
 use std::process::ExitCode;
@@ -14,7 +16,7 @@ use clap::{Parser, Subcommand};
 
 /// Predicts whether a snapping part, turned inside out, stays or returns, why, and by what margin.
 ///
-/// Exit codes: 0 answered, 1 undecided, 2 bad input, 3 internal failure.
+/// Exit codes: 0 answered, 1 undecided, 2 bad input, 3 internal failure, 130 stopped by Ctrl-C.
 #[derive(Parser)]
 #[command(name = "calotte", version, arg_required_else_help = true)]
 struct Arguments {
@@ -49,6 +51,8 @@ enum Command {
         #[arg(long, value_name = "DIR")]
         out: Option<PathBuf>,
     },
+    /// How do thresholds run over two numbers of the case?
+    Map(map::Options),
     /// Write a commented case file to start from.
     New {
         /// What kind of part.
@@ -77,12 +81,15 @@ enum End {
     Undecided,
     BadInput,
     Failure,
+    /// Stopped by Ctrl-C; finished pieces are kept.
+    Stopped,
 }
 
 fn main() -> ExitCode {
     let end = match Arguments::parse().command {
         Command::Verdict { case, json, out } => answer::verdict(&case, json, out.as_deref()),
         Command::Poke { case, json, out } => poke::poke(&case, json, out.as_deref()),
+        Command::Map(options) => map::map(&options),
         Command::New { kind: Kind::Cap, path } => files::new_case(&path),
         Command::Shelf => paint::shelf(),
         Command::Schema => paint::line(&calotte_specimen::json_schema()),
@@ -92,5 +99,6 @@ fn main() -> ExitCode {
         End::Undecided => 1,
         End::BadInput => 2,
         End::Failure => 3,
+        End::Stopped => 130,
     })
 }

@@ -30,6 +30,15 @@ pub(crate) fn is_terminal() -> bool {
     std::io::stderr().is_terminal() && std::env::var_os("NO_COLOR").is_none()
 }
 
+/// A bar on standard error; nothing is drawn when that is no terminal.
+pub(crate) fn bar(what: &str, total: u64) -> indicatif::ProgressBar {
+    let bar = indicatif::ProgressBar::new(total);
+    let style = indicatif::ProgressStyle::with_template("{prefix} {wide_bar} {percent} % {msg}");
+    bar.set_style(style.unwrap_or_else(|_| indicatif::ProgressStyle::default_bar()));
+    bar.set_prefix(what.to_owned());
+    bar
+}
+
 /// Wraps a paragraph, later lines indented by `indent`.
 fn wrap(text: &str, first: &str, indent: &str) -> String {
     let mut out = String::from(first);

@@ -20,6 +20,8 @@ pub(crate) const SHADE: &str = "#ece8de";
 /// Ground of the side where a part returns.
 pub(crate) const SHADE_RETURNS: &str = "#c9c3b4";
 
+/// Light series on a shaded ground.
+pub(crate) const RUST: &str = "#9a4a06";
 /// Third series, between dark and light.
 pub(crate) const PLUM: &str = "#7a3e6b";
 /// Thin lines that have to show on any ground.

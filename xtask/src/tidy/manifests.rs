@@ -11,7 +11,10 @@ const ARROWS: [(&str, &[&str]); 10] = [
     ("crates/answers", &["calotte-shell", "calotte-solve", "calotte-specimen"]),
     ("crates/figures", &["calotte-answers"]),
     ("crates/runs", &[]),
-    ("crates/cli", &["calotte-answers", "calotte-figures", "calotte-runs", "calotte-specimen"]),
+    (
+        "crates/cli",
+        &["calotte-answers", "calotte-figures", "calotte-quantity", "calotte-runs", "calotte-specimen"],
+    ),
     ("crates/oracle", &[]),
     ("bench/ratios", &["calotte-answers", "calotte-shell", "calotte-solve", "calotte-specimen"]),
 ];

@@ -262,7 +262,7 @@ pub(super) fn contradicted(svg: &mut Svg, report: &MapReport, plane: &Plane, pla
 fn label(svg: &mut Svg, placer: &mut Placer, at: Point, clear: f64, text: &str, size: f64) {
     if let Some(spot) = placer.beside(at, clear, text, size) {
         if let Some((from, to)) = spot.leader {
-            svg.line("leader", from, to, Pen::solid(ink::GREY, 0.7));
+            svg.line("leader", from, to, Pen::solid(ink::SLATE, 0.8));
         }
         svg.text("label", spot.at, size, Anchor::Start, ink::INK, text);
     }

@@ -22,7 +22,7 @@ const SPECIMEN: f64 = 3.4;
 
 const THRESHOLD: Pen = Pen::solid(ink::INK, 2.8);
 const MARGIN: Pen = Pen::solid(ink::SLATE, 0.8);
-const SNAPPING: Pen = Pen::with(ink::AMBER, 2.2, Dash::Dashed);
+const SNAPPING: Pen = Pen::with(ink::RUST, 2.2, Dash::Dashed);
 const TRIP: Pen = Pen::with(ink::PLUM, 1.4, Dash::Chain);
 const VALIDITY: Pen = Pen::with(ink::SLATE, 1.7, Dash::Dotted);
 const OUTLINE: Pen = Pen::solid(ink::INK, 1.1);

@@ -158,7 +158,7 @@ fn peak(mode: &SidewaysMode, line: &[Station]) -> Station {
 fn section(svg: &mut Svg, mode: &SidewaysMode, line: &[Station], top: f64) {
     let radius = line.iter().map(|p| p.r.abs()).fold(0.0, f64::max);
     let amplitude = EXAGGERATION * radius / size(line);
-    let far_sign = if mode.n % 2 == 0 { 1.0 } else { -1.0 };
+    let far_sign = if mode.n.is_multiple_of(2) { 1.0 } else { -1.0 };
     let side = |sign: f64, wave: f64| -> Vec<Point> {
         line.iter().map(|p| (sign * (p.r + wave * amplitude * p.u), p.z + wave * amplitude * p.w)).collect()
     };
