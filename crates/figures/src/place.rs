@@ -177,7 +177,7 @@ impl Placer {
                 if !self.free(&r) {
                     continue;
                 }
-                let mut cost = 45.0 * self.crossings(&r) as f64 + step + 0.3 * taste as f64;
+                let mut cost = 30.0 * self.crossings(&r) as f64 + step + 0.3 * taste as f64;
                 if k > 1 {
                     let (from, to) = leader(at, clear, &r);
                     // A leader through another label or along a curve misleads.

@@ -97,7 +97,7 @@ impl Map {
             (None, _) | (_, Verdict::Undecided) => Comparison::Open,
             (_, Verdict::Stays) if stays => Comparison::Agrees,
             (_, Verdict::Returns) if !stays => Comparison::Agrees,
-            _ if i % 2 == 0 => Comparison::WithinTolerance,
+            _ if i.is_multiple_of(2) => Comparison::WithinTolerance,
             _ => Comparison::Contradicted,
         };
         Specimen {
@@ -105,7 +105,7 @@ impl Map {
             x_si: self.x(x),
             y_si: DEPTH.0 + y * (DEPTH.1 - DEPTH.0),
             x_half_width_si: Some(0.02 * (self.x(1.0) - self.x(0.0)).min(3e-3)),
-            y_half_width_si: (i % 3 == 0).then_some(0.5e-3),
+            y_half_width_si: i.is_multiple_of(3).then_some(0.5e-3),
             observed,
             predicted,
             thickness_ratio: Some(self.ratio(x, y)),
