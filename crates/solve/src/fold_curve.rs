@@ -206,7 +206,7 @@ fn correct<P: Plane>(
             return Some((x, p, fr, k));
         }
         // Close by, the slopes of the step before are good enough.
-        kept = (size < 0.02).then_some(fr.slopes);
+        kept = (size < 1e-5).then_some(fr.slopes);
         last = size;
     }
     None
