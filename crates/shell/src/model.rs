@@ -519,10 +519,8 @@ impl Potential for Model {
                     k[a + 3][b + 3] = zz[j][i];
                 }
             }
-            if e + 1 == self.elements() {
-                if let Some(s) = self.springs {
-                    sum += self.add_springs(&s, &q, t, &mut full, &mut k);
-                }
+            if let Some(s) = self.springs.filter(|_| e + 1 == self.elements()) {
+                sum += self.add_springs(&s, &q, t, &mut full, &mut k);
             }
             self.turn_matrix(e, &mut k);
             self.scatter(e, &k, tangent);

@@ -49,6 +49,11 @@ fn first_peak(part: &Part, load: &Load, work: &mut Work) -> Option<FirstPeak> {
         let si = setup.load_si(loaded.unit() * f.t);
         (f.x, f.v, si)
     };
+    // Curves run over parts of other proportions than the one the mesh was made for: twice as fine a mesh.
+    let fine = setup.own_model();
+    let ahead: Vec<f64> = x.iter().zip(&v).map(|(x, d)| x + 1e-4 * d).collect();
+    let (x, ahead) = (model.transfer(&x, &fine), model.transfer(&ahead, &fine));
+    let v = ahead.iter().zip(&x).map(|(a, b)| (a - b) / 1e-4).collect();
     Some(FirstPeak { setup, x, v, load: si })
 }
 

@@ -304,7 +304,14 @@ fn value(loaded: &Loaded<'_>, p: &PathPoint, sign: Sign, origin: f64, work: &mut
         Sign::DisplacementRate => loaded.rates(p)[1],
         Sign::Load => loaded.load(&p.x, p.t),
         Sign::Displacement(at) => loaded.displacement(&p.x, p.t) - origin - at,
-        Sign::Ripple(n) => Harmonics::loaded(loaded, &p.x, p.t).smallest(n, None, work)?.0.value,
+        Sign::Ripple(n) => {
+            let harmonics = Harmonics::loaded(loaded, &p.x, p.t);
+            match harmonics.smallest(n, None, work) {
+                Some((s, _)) => s.value,
+                // At zero to rounding there is no value; the count still gives the sign.
+                None => 1e-12 * if harmonics.negative(n, work)? > 0 { -1.0 } else { 1.0 },
+            }
+        }
         Sign::PoleTouch => {
             let Push::Body(b) = loaded.push() else { return None };
             p.t - b.direction * p.x[loaded.model().inner_height()]

@@ -119,10 +119,10 @@ impl Setup {
         })
     }
 
-    /// The part on the mesh of the setup at its own wall (thickness factor 1), for curves over numbers of the case.
+    /// The part at its own wall (thickness factor 1) on the mesh of the setup bisected, for curves over numbers of the case.
     pub(crate) fn own_model(&self) -> Model {
         let part = Part { wall: self.scene.part.wall.scaled(self.scene.own), ..self.scene.part.clone() };
-        Model::gripped(&part, self.scene.radius, &self.mesh, self.grips)
+        Model::gripped(&part, self.scene.radius, &self.mesh.bisected(), self.grips)
     }
 
     /// SI value of a load over `E R²` (pressure: E) at thickness factor 1 and length unit `radius`.
