@@ -19,4 +19,4 @@ mod verdict;
 
 pub use poke::{load_or_pole, poke};
 pub use subject::{Given, Subject};
-pub use verdict::{Detail, STRAIN_WARNING, THIN_LIMIT, THIN_WARNING, verdict};
+pub use verdict::{Cells, Detail, STRAIN_WARNING, THIN_LIMIT, THIN_WARNING, verdict};

@@ -3,7 +3,7 @@
 use calotte_shell::{Grading, Mesh, Model, Profile, dimple, mirror};
 use calotte_solve::Work;
 use calotte_solve::minimise::{self, Minimum};
-use calotte_specimen::{Part, Rim};
+use calotte_specimen::{Part, Rim, Wall};
 
 /// A part whose wall is scaled so that the expected threshold lies at thickness factor 1.
 #[derive(Clone, Debug)]
@@ -25,7 +25,9 @@ impl Scene {
         let thickness = part.wall.thickness(length);
         let expected = expected_threshold(part.material.poisson, length, radius);
         let factor = expected / thickness;
-        let scaled = Part { wall: part.wall.scaled(factor), ..part.clone() };
+        // Uniform walls of any thickness give the same bits: thresholds can then be kept.
+        let wall = if part.wall.is_uniform() { Wall::uniform(expected) } else { part.wall.scaled(factor) };
+        let scaled = Part { wall, ..part.clone() };
         Self { part: scaled, radius, own: 1.0 / factor, rim_thickness: expected / radius }
     }
 

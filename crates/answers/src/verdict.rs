@@ -1,5 +1,7 @@
 //! Turned inside out, does this part stay, and by what margin?
 
+use std::rc::Rc;
+
 use calotte_solve::Work;
 use calotte_solve::follow::{self, PathPoint};
 use calotte_specimen::{Part, Rim};
@@ -45,19 +47,71 @@ pub(crate) const CERTIFICATION: &str = "h/R, certification";
 /// Two-mesh differences beyond which the evidence does not carry a verdict.
 const MESH_LIMIT: f64 = 1e-5;
 
+/// Thresholds found already, for many parts that differ in the thickness of their wall alone.
+#[derive(Default)]
+pub struct Cells {
+    known: Vec<(Part, Rc<Found>)>,
+}
+
+/// A threshold with the ripple, if any, that goes before the fold.
+struct Found {
+    threshold: Result<Threshold, NoThreshold>,
+    governing: Option<(u32, f64)>,
+}
+
+impl Cells {
+    /// Parts remembered at most.
+    const MOST: usize = 64;
+
+    /// Verdict and h/h* of one cell of a grid: threshold and state on two meshes and every wave number by inertia
+    /// count, as in [`verdict`]; saddle, eigenvalues and depth are left out. A result does not depend on what was
+    /// asked before.
+    pub fn verdict(&mut self, part: &Part) -> (Verdict, Option<f64>) {
+        let r = answer(part, Detail { branch: false, depth: false }, Some(self));
+        (r.verdict, r.margin.map(|m| m.thickness_ratio))
+    }
+
+    fn find(&mut self, scene: &Scene, work: &mut Work) -> Rc<Found> {
+        if let Some((_, f)) = self.known.iter().find(|k| k.0 == scene.part) {
+            return Rc::clone(f);
+        }
+        let found = Rc::new(find(scene, work));
+        if self.known.len() == Self::MOST {
+            self.known.remove(0);
+        }
+        self.known.push((scene.part.clone(), Rc::clone(&found)));
+        found
+    }
+}
+
+fn find(scene: &Scene, work: &mut Work) -> Found {
+    let threshold = if scene.radius.is_finite() && scene.radius > 0.0 {
+        threshold::find(scene, work)
+    } else {
+        Err(NoThreshold::NoInverted)
+    };
+    let governing = threshold.as_ref().ok().and_then(|t| governing(scene, t, work));
+    Found { threshold, governing }
+}
+
 /// Answers the main question.
 pub fn verdict(subject: &dyn Subject, detail: Detail) -> VerdictReport {
+    answer(subject, detail, None)
+}
+
+fn answer(subject: &dyn Subject, detail: Detail, cells: Option<&mut Cells>) -> VerdictReport {
+    let whole = cells.is_none();
     let mut work = Work::default();
     let part = subject.part();
     let scene = Scene::new(part);
     let summary = summarise(subject);
     let mut doubts = Vec::new();
-    let found = if scene.radius.is_finite() && scene.radius > 0.0 {
-        threshold::find(&scene, &mut work)
-    } else {
-        Err(NoThreshold::NoInverted)
+    let known = match cells {
+        Some(c) => c.find(&scene, &mut work),
+        None => Rc::new(find(&scene, &mut work)),
     };
-    let exists = match &found {
+    let found = &known.threshold;
+    let exists = match found {
         Ok(t) => scene.own < t.fold.t,
         Err(NoThreshold::NoFold { up_to }) => scene.own <= *up_to,
         Err(NoThreshold::NoInverted) => false,
@@ -86,13 +140,17 @@ pub fn verdict(subject: &dyn Subject, detail: Detail) -> VerdictReport {
                 .into(),
         );
     }
-    let sides = found.as_ref().ok().and_then(|t| follow_sides(&scene, t, &mut work));
+    let sides = found.as_ref().ok().filter(|_| whole).and_then(|t| follow_sides(&scene, t, &mut work));
     let drawn = found.as_ref().ok().filter(|_| detail.branch).and_then(|t| draw_sides(&scene, t, &mut work));
     let branch = read_branch(&scene, found.as_ref().ok(), drawn.as_ref());
     let density = part.material.density;
     let rows = inverted.as_ref().map(|inv| {
         let (omega, hertz) = frequency_units(part, scene.radius, density);
-        ripples::examine(inv, scene.own, omega, hertz, &mut work)
+        if whole {
+            ripples::examine(inv, scene.own, omega, hertz, &mut work)
+        } else {
+            ripples::count(inv, scene.own, &mut work)
+        }
     });
     if let Some(d) = rows.as_ref().map(|r| r.mesh_difference).filter(|d| *d > 5e-2) {
         doubts.push(format!("Two meshes disagree on the softest ripple by {d:.1e}."));
@@ -102,7 +160,7 @@ pub fn verdict(subject: &dyn Subject, detail: Detail) -> VerdictReport {
     }
     let lost = rows.iter().flat_map(|r| &r.rows).any(|r| r.negative > 0);
     let margin = found.as_ref().ok().and_then(|t| {
-        let governing = governing(&scene, t, &mut work);
+        let governing = known.governing;
         if governing.is_none() && !lost {
             doubts.push("A ripple is lost before the fold, but its threshold was not bracketed.".into());
         }

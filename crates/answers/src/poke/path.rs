@@ -498,7 +498,7 @@ fn mode_of(model: &Model, vector: &[f64], n: u32, radius: f64) -> SidewaysMode {
         .fold(f64::MIN_POSITIVE, f64::max);
     let peak = fields
         .iter()
-        .max_by(|a, b| (a[1].hypot(a[3])).total_cmp(&b[1].hypot(b[3])))
+        .max_by(|a, b| libm::hypot(a[1], a[3]).total_cmp(&libm::hypot(b[1], b[3])))
         .map_or((0.0, 1.0), |f| {
             (f[0] * radius, if f[3].abs() > f[1].abs() { f[3].signum() } else { f[1].signum() })
         });

@@ -3,10 +3,10 @@
 use std::path::Path;
 use std::sync::atomic::AtomicBool;
 
+use calotte_answers::Cells;
 use calotte_answers::map::report::Grid;
 use calotte_answers::map::{AxisSpec, Chart};
 use calotte_answers::report::Verdict;
-use calotte_answers::{Detail, verdict};
 use calotte_runs::{Column, Job, Kind, Outcome, Value};
 use calotte_specimen::Case;
 
@@ -28,10 +28,15 @@ pub(super) fn run(
 ) -> Result<Option<Grid>, String> {
     // Even steps of the logarithm, as the curves run.
     let value = |i: usize, k: usize| {
-        let (a, b) = (axes[i].range[0].ln(), axes[i].range[1].ln());
-        (a + (b - a) * (k as f64 + 0.5) / size[i] as f64).exp()
+        let [a, b] = axes[i].range.map(libm::log);
+        libm::exp(a + (b - a) * (k as f64 + 0.5) / size[i] as f64)
     };
     let points = (size[0] * size[1]) as u64;
+    // Cells that differ in thickness alone share their threshold, so the thickness runs fastest.
+    let walls_fastest = axes[0].key.starts_with("wall.") && !axes[1].key.starts_with("wall.");
+    let cell = |k: usize| {
+        if walls_fastest { [k % size[0], k / size[0]] } else { [k / size[1], k % size[1]] }
+    };
     let column = |name: &str, unit: &str, about: &str, kind: Kind| Column {
         name: name.to_owned(),
         unit: unit.to_owned(),
@@ -72,24 +77,22 @@ pub(super) fn run(
             bar.set_message(left(p.left));
         },
         &|range| {
+            let mut cells = Cells::default();
             range
                 .map(|k| {
-                    let (c, r) = (k as usize % size[0], k as usize / size[0]);
+                    let [c, r] = cell(k as usize);
                     let values = [value(0, c), value(1, r)];
-                    let answer = chart
-                        .part(values)
-                        .map(|(part, _)| verdict(&part, Detail { branch: false, depth: false }));
-                    let word = answer.as_ref().map(|a| match a.verdict {
+                    let answer = chart.part(values).map(|(part, _)| cells.verdict(&part));
+                    let word = answer.map(|a| match a.0 {
                         Verdict::Stays => "stays",
                         Verdict::Returns => "returns",
                         Verdict::Undecided => "undecided",
                     });
-                    let ratio = answer.and_then(|a| a.margin).map(|m| m.thickness_ratio);
                     vec![
                         Value::Number(values[0]),
                         Value::Number(values[1]),
                         word.map_or(Value::Missing, |w| Value::Text(w.to_owned())),
-                        ratio.map_or(Value::Missing, Value::Number),
+                        answer.and_then(|a| a.1).map_or(Value::Missing, Value::Number),
                     ]
                 })
                 .collect()
@@ -99,22 +102,24 @@ pub(super) fn run(
     match found.map_err(|e| e.to_string())? {
         Outcome::Stopped { .. } => Ok(None),
         Outcome::Finished(table) => {
-            let verdicts = table
-                .rows
-                .iter()
-                .map(|r| match &r[2] {
+            let mut verdicts = vec![None; size[0] * size[1]];
+            let mut ratios = vec![None; size[0] * size[1]];
+            for (k, row) in table.rows.iter().enumerate() {
+                let [c, r] = cell(k);
+                let at = r * size[0] + c;
+                verdicts[at] = match &row[2] {
                     Value::Text(t) if t == "stays" => Some(Verdict::Stays),
                     Value::Text(t) if t == "returns" => Some(Verdict::Returns),
                     Value::Text(_) => Some(Verdict::Undecided),
                     _ => None,
-                })
-                .collect();
-            let ratio = |r: &Vec<Value>| if let Value::Number(v) = r[3] { Some(v) } else { None };
+                };
+                ratios[at] = if let Value::Number(v) = row[3] { Some(v) } else { None };
+            }
             Ok(Some(Grid {
                 x_si: (0..size[0]).map(|k| value(0, k)).collect(),
                 y_si: (0..size[1]).map(|k| value(1, k)).collect(),
                 verdicts,
-                thickness_ratio: table.rows.iter().map(ratio).collect(),
+                thickness_ratio: ratios,
             }))
         }
     }
