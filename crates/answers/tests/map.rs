@@ -57,21 +57,22 @@ fn at(c: &Curve, x: f64) -> f64 {
     let i =
         (1..c.x_si.len()).find(|i| (c.x_si[*i] - x) * (c.x_si[i - 1] - x) <= 0.0).expect("x on the curve");
     let first = i.saturating_sub(3).min(c.x_si.len() - 6);
-    let nodes: Vec<(f64, f64)> = (first..first + 6).map(|k| (c.x_si[k].ln(), c.y_si[k].ln())).collect();
+    let nodes: Vec<(f64, f64)> =
+        (first..first + 6).map(|k| (libm::log(c.x_si[k]), libm::log(c.y_si[k]))).collect();
     let mut y = 0.0;
     for (k, a) in nodes.iter().enumerate() {
         let basis: f64 = nodes
             .iter()
             .enumerate()
             .filter(|(m, _)| *m != k)
-            .map(|(_, b)| (x.ln() - b.0) / (a.0 - b.0))
+            .map(|(_, b)| (libm::log(x) - b.0) / (a.0 - b.0))
             .product();
         y += basis * a.1;
     }
-    y.exp()
+    libm::exp(y)
 }
 
-const DEPTH: (&str, [f64; 2]) = ("depth", [0.087_266_462_599_716_47, 1.570_796_326_794_896_6]);
+const DEPTH: (&str, [f64; 2]) = ("depth", [std::f64::consts::PI / 36.0, std::f64::consts::FRAC_PI_2]);
 const WALL: (&str, [f64; 2]) = ("wall.thickness", [5e-4, 0.5]);
 
 /// Recomputed from the equations of Reissner 1950 by collocation (thresholds of exact caps).

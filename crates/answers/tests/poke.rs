@@ -176,3 +176,108 @@ fn every_load_closes_its_books() {
         }
     }
 }
+
+/// The force on a point bends the wall as x ln x there: the trip converges all the same when the mesh is halved, and
+/// agrees with a pusher that shrinks to a point. (A mesh study; the known answers above are the outside check.)
+#[test]
+fn a_small_bonded_pusher_tends_to_the_force_on_a_point() {
+    let part = cap(45.0_f64.to_radians(), 0.05, 0.3, Rim::Ring);
+    let point = first(&poke(&part, &Load::default()), EventKind::LoadPeak).unwrap().load_SI;
+    let with_radius = |radius: f64| {
+        let r = poke(&part, &with(LoadKind::Pusher { radius, bonded: true, edge: 0.0 }));
+        first(&r, EventKind::LoadPeak).unwrap().load_SI
+    };
+    let (a, b) = (with_radius(0.02) - point, with_radius(0.01) - point);
+    assert!(b.abs() < 5e-3 * point && b.abs() < 0.5 * a.abs(), "{a:e} {b:e} of {point:e}");
+}
+
+/// A ball that shrinks to a point pushes as a force on the pole does; its force is continuous along the path; what it
+/// passes the wall by is a small part of the thickness.
+#[test]
+fn contact_converges_and_its_force_is_continuous() {
+    let part = cap(45.0_f64.to_radians(), 0.05, 0.3, Rim::Table);
+    let point = poke(&part, &Load::default());
+    let small = poke(&part, &with(LoadKind::Ball { radius: 0.01 }));
+    let peak = |r: &PokeReport| first(r, EventKind::LoadPeak).unwrap().load_SI;
+    assert!((peak(&small) / peak(&point) - 1.0).abs() < 0.02, "{} {}", peak(&small), peak(&point));
+    let r = poke(&part, &with(LoadKind::Ball { radius: 0.5 }));
+    assert!(r.evidence.penetration.unwrap() < 0.02);
+    let trip = r.by_load.as_ref().unwrap();
+    assert!(r.events[trip.event].mesh_difference.unwrap() < 1e-3);
+    let largest = r.path.iter().map(|p| p.load_SI).fold(0.0, f64::max);
+    let travel = r.path.last().unwrap().displacement_SI;
+    for w in r.path.windows(2) {
+        // No step of the force without a step of the displacement.
+        let (df, dd) = (
+            (w[1].load_SI - w[0].load_SI).abs() / largest,
+            (w[1].displacement_SI - w[0].displacement_SI).abs() / travel,
+        );
+        assert!(df < 20.0 * dd.max(1e-3), "{df} {dd}");
+    }
+    // The contact spreads from the pole and lifts off it.
+    assert!(first(&r, EventKind::PoleLiftsOff).is_some());
+    let rings = r.path.iter().filter_map(|p| p.contact_m).filter(|c| c[0] > 0.05);
+    assert!(rings.count() > 5);
+}
+
+/// Thin caps loop: the path never runs back over itself, whichever way it is followed, and both ways meet the same
+/// limits.
+#[test]
+fn looping_paths_never_retrace_and_are_the_same_both_ways() {
+    let part = cap(50.0_f64.to_radians(), 0.045, 0.3, Rim::Table);
+    let there = poke(&part, &Load::default());
+    let back = poke(&part, &Load { from: Start::Inverted, ..Load::default() });
+    assert!(there.events.iter().filter(|e| e.kind == EventKind::DisplacementLimit).count() >= 2, "it loops");
+    for r in [&there, &back] {
+        assert!(r.evidence.least_cosine > 0.95);
+        // Two rows with the same load and displacement would be one state, or a crossing of different shapes.
+        for (i, a) in r.path.iter().enumerate() {
+            for b in r.path.iter().skip(i + 2) {
+                let close = (a.load_SI - b.load_SI).abs() < 1e-7
+                    && (a.displacement_SI - b.displacement_SI).abs() < 1e-6;
+                assert!(!(close && (a.energy_J / b.energy_J - 1.0).abs() < 1e-4), "row {i} met again");
+            }
+        }
+    }
+    let limits = |r: &PokeReport, sign: f64| {
+        let mut all: Vec<f64> = r
+            .events
+            .iter()
+            .filter(|e| matches!(e.kind, EventKind::LoadPeak | EventKind::LoadValley))
+            .map(|e| sign * e.load_SI)
+            .collect();
+        all.sort_by(f64::total_cmp);
+        all
+    };
+    let (a, b) = (limits(&there, 1.0), limits(&back, -1.0));
+    assert_eq!(a.len(), b.len());
+    for (x, y) in a.iter().zip(&b) {
+        assert!((x - y).abs() < 1e-6 * a[a.len() - 1], "{x} {y}");
+    }
+}
+
+/// The barrier falls as (1 − F/F*)^{3/2} towards the trip (any fold: closed form of the cubic).
+#[test]
+fn the_barrier_under_load_vanishes_with_power_three_halves() {
+    let r = poke(&cap(45.0_f64.to_radians(), 0.05, 0.3, Rim::Table), &Load::default());
+    let at: Vec<&calotte_answers::poke::report::Barrier> =
+        r.barriers.iter().filter(|b| b.load_SI > 0.0).collect();
+    let trip = r.by_load.as_ref().unwrap().load_SI;
+    let (a, b) = (at[at.len() - 2], at[at.len() - 1]);
+    let power = libm::log(a.barrier_J / b.barrier_J) / libm::log((trip - a.load_SI) / (trip - b.load_SI));
+    assert!((power - 1.5).abs() < 0.05, "{power}");
+    assert!(r.barriers.iter().all(|b| b.barrier_J > 0.0));
+}
+
+/// A stop catches the jump, and the snap ratio then speaks of the force there.
+#[test]
+fn a_stop_catches_the_jump() {
+    let part = cap(45.0_f64.to_radians(), 0.05, 0.3, Rim::Ring);
+    let r = poke(&part, &Load { stop: Some(0.4), ..Load::default() });
+    let lands = r.by_load.as_ref().unwrap().lands.as_ref().unwrap();
+    assert!(lands.at_stop && (lands.displacement_SI - 0.4).abs() < 1e-6);
+    let stop = first(&r, EventKind::Stop).unwrap();
+    let peak = first(&r, EventKind::LoadPeak).unwrap();
+    let ratio = r.snap.as_ref().unwrap().peak_to_contact;
+    assert!((ratio - (1.0 - stop.load_SI / peak.load_SI)).abs() < 1e-12);
+}

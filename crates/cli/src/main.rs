@@ -7,6 +7,7 @@ mod map;
 mod paint;
 mod poke;
 mod provenance;
+mod series;
 mod stop;
 
 use std::path::PathBuf;
@@ -53,6 +54,8 @@ enum Command {
     },
     /// How do thresholds run over two numbers of the case?
     Map(map::Options),
+    /// Vary one number of the case and answer at every point, on all cores; goes on where it was stopped.
+    Series(series::Options),
     /// Write a commented case file to start from.
     New {
         /// What kind of part.
@@ -90,6 +93,7 @@ fn main() -> ExitCode {
         Command::Verdict { case, json, out } => answer::verdict(&case, json, out.as_deref()),
         Command::Poke { case, json, out } => poke::poke(&case, json, out.as_deref()),
         Command::Map(options) => map::map(&options),
+        Command::Series(options) => series::series(&options),
         Command::New { kind: Kind::Cap, path } => files::new_case(&path),
         Command::Shelf => paint::shelf(),
         Command::Schema => paint::line(&calotte_specimen::json_schema()),

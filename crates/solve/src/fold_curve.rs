@@ -192,7 +192,13 @@ fn correct<P: Plane>(
     let mut last = f64::INFINITY;
     let mut kept = None;
     for k in 1..=12 {
-        let fr = frame(plane, &x, p, &v, kept.take(), &mut g, work)?;
+        let mut found = frame(plane, &x, p, &v, kept.take(), &mut g, work);
+        if found.is_none() && last < 1e-6 {
+            // On the limit point to the last bit the matrix has no factor; a hair away it has.
+            x.iter_mut().zip(&v).for_each(|(a, d)| *a += 1e-10 * d);
+            found = frame(plane, &x, p, &v, None, &mut g, work);
+        }
+        let fr = found?;
         let mut dx: Vec<f64> = g.iter().map(|a| -a).collect();
         let dp = solve3(&fr, row, c, &mut dx, [-fr.mu, 0.0], work)?;
         let size = norm(metric, &dx).max((weights[0] * dp[0]).abs()).max((weights[1] * dp[1]).abs());

@@ -89,6 +89,14 @@ impl<'a> Chart<'a> {
         self.subject.changed(&changes, depth)
     }
 
+    /// The part with the first axis alone at an SI value.
+    pub fn part_along(&self, value: f64) -> Option<(Part, Load)> {
+        match self.axes[0].quantity {
+            Quantity::Depth => self.subject.changed(&[], Some(value)),
+            Quantity::Given(i) => self.subject.changed(&[(i, value)], None),
+        }
+    }
+
     fn at(&self, p: [f64; 2]) -> Option<(Part, Load)> {
         self.part(p.map(libm::exp))
     }

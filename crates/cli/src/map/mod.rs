@@ -4,6 +4,8 @@ mod axes;
 mod grid;
 mod specimens;
 
+pub(crate) use axes::axis;
+
 use std::fs;
 use std::path::{Path, PathBuf};
 use std::time::Duration;

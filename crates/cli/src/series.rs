@@ -1,0 +1,212 @@
+//! `calotte series`: one number of the case varied, every point answered in full, on all cores, resumable.
+
+use std::fs;
+use std::ops::Range;
+use std::path::PathBuf;
+
+use calotte_answers::map::Chart;
+use calotte_answers::poke::report::Outcome as Poked;
+use calotte_answers::report::Verdict;
+use calotte_answers::{Detail, poke, verdict};
+use calotte_runs::{Column, Job, Kind, Outcome, Value};
+use calotte_specimen::{Case, Load, Part};
+
+use crate::answer::read;
+use crate::map::{axis, left};
+use crate::provenance::facts;
+use crate::{End, paint, stop};
+
+/// Options of the command.
+#[derive(clap::Args)]
+pub(crate) struct Options {
+    /// Case file (TOML).
+    case: PathBuf,
+    /// The number to vary, with its range: `wall.thickness=0.5mm..2mm`; `depth` for the depth.
+    #[arg(long, value_name = "KEY=FROM..TO")]
+    over: String,
+    /// Number of points, evenly spaced, ends included.
+    #[arg(long, default_value_t = 25)]
+    count: u32,
+    /// What is asked at every point.
+    #[arg(long, value_enum, default_value_t = Ask::Verdict)]
+    ask: Ask,
+    /// Threads; 0 takes every core.
+    #[arg(long, default_value_t = 0)]
+    threads: usize,
+    /// Folder for series.csv and series.parquet; a series that was stopped goes on from there.
+    #[arg(long, value_name = "DIR")]
+    out: PathBuf,
+}
+
+#[derive(Clone, Copy, PartialEq, Eq, clap::ValueEnum)]
+enum Ask {
+    /// Does it stay, and by what margin?
+    Verdict,
+    /// What trips it under the case's `[load]`?
+    Poke,
+}
+
+/// Points computed in one piece; fixed, so that a series can go on with another number of threads.
+const CHUNK: u64 = 4;
+
+pub(crate) fn series(o: &Options) -> End {
+    let Some(case) = read(&o.case) else { return End::BadInput };
+    match run(o, &case) {
+        Ok(end) => end,
+        Err(why) => {
+            paint::complain(&why);
+            End::BadInput
+        }
+    }
+}
+
+fn column(name: &str, unit: &str, about: &str, kind: Kind) -> Column {
+    Column { name: name.to_owned(), unit: unit.to_owned(), about: about.to_owned(), kind }
+}
+
+fn columns(o: &Options, key: &str, unit: &str) -> Vec<Column> {
+    let mut out = vec![column("value_si", unit, key, Kind::Number)];
+    match o.ask {
+        Ask::Verdict => out.extend([
+            column("verdict", "", "stays, returns or undecided; empty where no such part exists", Kind::Text),
+            column("thickness_ratio", "1", "h/h*, below 1 stays", Kind::Number),
+            column("pole_height_m", "m", "pole over rim, inverted", Kind::Number),
+            column("lip_width_m", "m", "width of the lip", Kind::Number),
+            column("inverted_energy_J", "J", "elastic energy of the inverted state", Kind::Number),
+            column("barrier_J", "J", "saddle less inverted state", Kind::Number),
+        ]),
+        Ask::Poke => out.extend([
+            column("outcome", "", "trips, follows or undecided", Kind::Text),
+            column("trip_load_SI", "SI", "trip load, load set", Kind::Number),
+            column("trip_displacement_SI", "SI", "displacement there", Kind::Number),
+            column("trip_n", "1", "wave number of the trip, 0 axisymmetric", Kind::Count),
+            column("trip_load_displacement_set_SI", "SI", "trip load, displacement set", Kind::Number),
+            column("return_load_SI", "SI", "load at which it jumps back", Kind::Number),
+            column("work_to_trip_J", "J", "work up to the trip", Kind::Number),
+            column("stays_afterwards", "", "whether a far unloaded state holds", Kind::Flag),
+        ]),
+    }
+    out
+}
+
+fn number(v: Option<f64>) -> Value {
+    v.map_or(Value::Missing, Value::Number)
+}
+
+fn row(ask: Ask, value: f64, found: Option<(Part, Load)>, width: usize) -> Vec<Value> {
+    let mut out = vec![Value::Number(value)];
+    let Some((part, load)) = found else {
+        out.resize(width, Value::Missing);
+        return out;
+    };
+    match ask {
+        Ask::Verdict => {
+            let r = verdict(&part, Detail { branch: false, depth: false });
+            let word = match r.verdict {
+                Verdict::Stays => "stays",
+                Verdict::Returns => "returns",
+                Verdict::Undecided => "undecided",
+            };
+            let inv = r.inverted.as_ref();
+            out.extend([
+                Value::Text(word.to_owned()),
+                number(r.margin.map(|m| m.thickness_ratio)),
+                number(inv.map(|i| i.pole_height_m)),
+                number(inv.and_then(|i| i.lip_width_m)),
+                number(inv.map(|i| i.stretching_energy_J + i.bending_energy_J + i.rim_energy_J)),
+                number(inv.and_then(|i| i.barrier_J)),
+            ]);
+        }
+        Ask::Poke => {
+            let r = poke(&part, &load);
+            let word = match r.outcome {
+                Poked::Trips => "trips",
+                Poked::Follows => "follows",
+                Poked::Undecided => "undecided",
+            };
+            let t = r.by_load.as_ref();
+            out.extend([
+                Value::Text(word.to_owned()),
+                number(t.map(|t| t.load_SI)),
+                number(t.map(|t| t.displacement_SI)),
+                t.map_or(Value::Missing, |t| Value::Count(i64::from(t.n))),
+                number(r.by_displacement.as_ref().map(|t| t.load_SI)),
+                number(r.return_trip.as_ref().map(|b| b.load_SI)),
+                number(t.map(|t| t.work_J)),
+                r.stays_afterwards.map_or(Value::Missing, Value::Flag),
+            ]);
+        }
+    }
+    out
+}
+
+fn run(o: &Options, case: &Case) -> Result<End, String> {
+    if !(2..=1_000_000).contains(&o.count) {
+        return Err(format!("--count {}: from 2 to 1000000 points", o.count));
+    }
+    let spec = axis(&o.over, "--over", case)?;
+    // A chart has two axes; the second is not moved.
+    let axes = [spec.clone(), spec];
+    let chart = Chart::new(case, &axes);
+    fs::create_dir_all(&o.out).map_err(|e| format!("cannot write to {}: {e}", o.out.display()))?;
+    let [low, high] = axes[0].range;
+    let value = |k: u64| low + (high - low) * k as f64 / f64::from(o.count - 1);
+    let columns = columns(o, &axes[0].key, &axes[0].unit);
+    let width = columns.len();
+    let ask = if o.ask == Ask::Verdict { "verdict" } else { "poke" };
+    let job = Job {
+        name: "series".to_owned(),
+        identity: format!(
+            "program {} {}\ncase {}\nask {ask}\nover {} {low:?} {high:?}\ncount {}",
+            env!("CARGO_PKG_NAME"),
+            env!("CARGO_PKG_VERSION"),
+            case.digest(),
+            axes[0].key,
+            o.count
+        ),
+        columns,
+        points: u64::from(o.count),
+        chunk: CHUNK,
+        provenance: facts(case),
+    };
+    let bar = paint::bar("points", u64::from(o.count));
+    let asked = stop::watch();
+    let compute =
+        |range: Range<u64>| range.map(|k| row(o.ask, value(k), chart.part_along(value(k)), width)).collect();
+    let found = calotte_runs::run(
+        &job,
+        &o.out,
+        o.threads,
+        &asked,
+        &mut |p| {
+            bar.set_position(p.done);
+            bar.set_message(left(p.left));
+        },
+        &compute,
+    );
+    bar.finish_and_clear();
+    match found.map_err(|e| e.to_string())? {
+        Outcome::Stopped { done, total } => {
+            paint::complain(&format!(
+                "stopped at {done} of {total}; finished points are kept in {}: the same command goes on from there",
+                o.out.display()
+            ));
+            Ok(End::Stopped)
+        }
+        Outcome::Finished(table) => {
+            let words = |w: &str| table.rows.iter().filter(|r| r[1] == Value::Text(w.to_owned())).count();
+            let kinds: &[&str] = match o.ask {
+                Ask::Verdict => &["stays", "returns", "undecided"],
+                Ask::Poke => &["trips", "follows", "undecided"],
+            };
+            let counts: Vec<String> = kinds.iter().map(|k| format!("{} {k}", words(k))).collect();
+            Ok(paint::line(&format!(
+                "SERIES: {} over {}: {}\nseries.csv and series.parquet are in {}",
+                case.title,
+                axes[0].key,
+                counts.join(", "),
+                o.out.display()
+            )))
+        }
+    }
+}
