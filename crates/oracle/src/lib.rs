@@ -6,13 +6,15 @@
 //! lists everything that the verification page must show.
 //!
 //! Formulas are evaluated here, not copied as digits, wherever there is one: plates of any wave
-//! number ([`plate`]), complete spheres of any degree ([`sphere`]).
+//! number ([`plate`]), complete spheres of any degree ([`sphere`]), coned discs ([`coned_disc`]).
 
 pub mod bessel;
 pub mod cap;
+pub mod coned_disc;
 pub mod dome;
 pub mod plate;
 pub mod pole_force;
+pub mod pressed;
 pub mod sphere;
 
 /// Where a known answer comes from.
@@ -124,6 +126,7 @@ pub fn sections() -> Vec<Section> {
             rows: plate::TABLE.iter().map(|r| r.omega).collect(),
         },
         Section { title: "Caps under a force on the pole", rows: pole_force::rows() },
+        Section { title: "Clamped caps and a complete sphere under pressure", rows: pressed::rows() },
         Section { title: "Clamped dome and ridge", rows: dome::TABLE.to_vec() },
     ]
 }

@@ -1,7 +1,9 @@
 //! The verification page: every known answer of the oracle beside what the program computes.
 
 mod compute;
+mod coned;
 mod page;
+mod pressed;
 mod push;
 
 pub(crate) use page::{PATH, render};
@@ -20,6 +22,7 @@ pub(crate) struct Computed {
 pub(crate) fn computed() -> Vec<Computed> {
     let mut out = compute::rows();
     out.extend(push::rows());
+    out.extend(pressed::rows());
     out
 }
 

@@ -66,5 +66,6 @@ pub(crate) fn render(computed: &[Computed]) -> String {
         }
     }
     let _ = write!(out, "\n{met} of {rows} rows met.\n");
+    out.push_str(&super::coned::render());
     out
 }
