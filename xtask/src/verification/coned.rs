@@ -103,8 +103,8 @@ pub(crate) fn render() -> String {
          carries no stress along the meridian and narrows or widens freely, so its hoop's stiffness is E; the formula \
          puts E/(1 − ν²). At ν = 0, where that makes no difference, they agree for narrow rings. A wider section bends, \
          which the formula forbids, and takes stress along the meridian: the ratio drifts from its narrow limit, by 1 to \
-         3 % where the outer diameter is twice the inner one. What is left of the formula's factor is thus most of the \
-         difference at any width.\n\n\
+         3 % where the outer diameter is twice the inner one. The factor 1/(1 − ν²) \
+         makes most of the difference at ν = 0.3, at every width listed.\n\n\
          Shell over formula, h₀/t = 1, h₀ = 0.005 × width (shallow: half of it changes no number by more than 1e-4):\n\n\
          | outer / inner diameter | ν = 0.3, h₀/2 | ν = 0.3, h₀ | over 1 − ν²: h₀/2 | over 1 − ν²: h₀ | ν = 0, h₀/2 | ν = 0, h₀ |\n\
          |---|---|---|---|---|---|---|\n",
