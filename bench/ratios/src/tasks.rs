@@ -1,9 +1,11 @@
 //! The tasks, done the way the program does them.
 
+use calotte_answers::map::{AxisSpec, Quantity, Request, map};
 use calotte_answers::{Detail, verdict};
-use calotte_shell::{Grading, Mesh, Model, mirror};
+use calotte_shell::{Grading, Mesh, Model, Pushed, mirror, natural};
+use calotte_solve::follow::{self, Watch};
 use calotte_solve::{Work, fold, minimise};
-use calotte_specimen::{Material, Meridian, Part, Rim, SphereCap, Wall};
+use calotte_specimen::{Material, Meridian, Part, Rim, SphereCap, Wall, read_case};
 
 /// A cap of ν = 0.3 with a known answer.
 pub(crate) struct Case {
@@ -62,6 +64,90 @@ impl Case {
             .and_then(|(v, _)| fold::refine(&model, x, 0.93, v, 0.3, &mut work).ok())
             .map_or(f64::NAN, |f| f.t * self.h)
     }
+}
+
+/// Load path of a cap on a sliding rim under a force on its apex, natural to twice its rise, with both limits; the first
+/// limit over `E h³/R`. Known: 2.358584 (recomputed by collocation; see the oracle).
+pub(crate) fn load_path() -> f64 {
+    let (alpha, h) = (45.0_f64.to_radians(), 0.05);
+    let part = Part { rim: Rim::Ring, ..cap(45.0, h) };
+    let grading = Grading { pole: Some(0.05), longest: 0.16, ..Grading::default() };
+    let model = Model::new(&part, 1.0, &Mesh::graded(&part, 1.0, &grading));
+    let unit = h * h * h;
+    let pushed = Pushed::new(&model, 1.0, unit);
+    let at = model.inner_height();
+    let rise = 1.0 - libm::cos(alpha);
+    let mut work = Work::default();
+    let set = follow::Settings {
+        step: 0.01 * rise,
+        longest: 0.15 * rise,
+        weight: 0.1 * rise,
+        turn: 0.12,
+        points: 400,
+        ..follow::Settings::default()
+    };
+    let Some(from) = follow::start(&pushed, natural(&model), 0.0, true, set.weight, &mut work) else {
+        return f64::NAN;
+    };
+    let mut turns = Vec::new();
+    follow::follow(&pushed, from, &set, &mut work, |here, next| {
+        if here.dt * next.dt < 0.0 {
+            turns.push(if here.dt.abs() < next.dt.abs() { here.clone() } else { next.clone() });
+        }
+        if next.x[at] + rise > 2.0 * rise { Watch::Stop } else { Watch::Go }
+    });
+    let limits: Vec<f64> = turns
+        .into_iter()
+        .filter_map(|p| {
+            let (v, _) = fold::softest(&pushed, &p.x, p.t, &mut work)?;
+            fold::refine(&pushed, p.x, p.t, v, 0.1, &mut work).ok().map(|f| f.t)
+        })
+        .collect();
+    if limits.len() == 2 { limits[0] } else { f64::NAN }
+}
+
+/// The case that maps are drawn of.
+const CHART: &str = r#"
+title = "benchmark"
+[shape]
+kind = "cap"
+radius = "1 m"
+half_angle = "30 deg"
+[wall]
+thickness = "0.02 m"
+[material]
+youngs_modulus = "1 MPa"
+poisson_ratio = "0.3"
+[rim]
+kind = "free"
+"#;
+
+/// The threshold curve over half-angles of 5° to 90°, whole: the scan for where it starts, the curve, its check on a finer
+/// mesh. Returns its end at 90°. Known: 0.2876062794.
+pub(crate) fn threshold_curve() -> f64 {
+    let (case, _) = read_case(CHART.as_bytes(), &|_| Err(std::io::Error::other("no files")));
+    let Some(case) = case else { return f64::NAN };
+    let Some(wall) = case.inputs().iter().position(|i| i.key == "wall.thickness") else { return f64::NAN };
+    let axis = |quantity, key: &str, range| AxisSpec {
+        quantity,
+        key: key.to_owned(),
+        label: key.to_owned(),
+        unit: String::new(),
+        unit_si: 1.0,
+        range,
+    };
+    let request = Request {
+        axes: [
+            axis(Quantity::Depth, "depth", [5.0_f64.to_radians(), 90.0_f64.to_radians()]),
+            axis(Quantity::Given(wall), "wall.thickness", [5e-4, 0.5]),
+        ],
+        margins: Vec::new(),
+        trip_loads: Vec::new(),
+        snapping: false,
+    };
+    map(&case, &request, &mut |_| true)
+        .and_then(|m| m.threshold.first().map(|c| c.y_si.iter().copied().fold(0.0, f64::max)))
+        .unwrap_or(f64::NAN)
 }
 
 /// Whole verdicts: name, description, seconds, work.

@@ -127,7 +127,9 @@ fn trip_load_curves_agree_with_paths_and_turn_in_a_cusp() {
     let case = case();
     let axes = [axis(&case, "depth", [0.5, 1.2]), axis(&case, "wall.thickness", [0.02, 0.15])];
     let chart = Chart::new(&case, &axes);
-    for i in [1, c.x_si.len() / 3, c.x_si.len() - 2] {
+    // At the cusp itself peak and valley are one; a point or two away they are apart.
+    let away = (0..c.x_si.len()).filter(|i| i.abs_diff(c.cusps[0]) > 2);
+    for i in away.step_by(c.x_si.len() / 4) {
         let (part, by) = chart.part([c.x_si[i], c.y_si[i]]).unwrap();
         let r = calotte_answers::poke(&part, &by);
         let near = r.events.iter().map(|e| (e.load_SI / load - 1.0).abs()).fold(f64::INFINITY, f64::min);

@@ -216,6 +216,15 @@ impl Model {
         Self::build(part, self.radius, nodes, Some(scale), self.grips)
     }
 
+    /// The same on another part of any size, with the length unit chosen so that the arc keeps its length in it: nodes,
+    /// nodal scales and metric are then the same numbers, and states of similar parts are alike.
+    pub fn similar(&self, part: &Part) -> Self {
+        let last = self.nodes[self.nodes.len() - 1];
+        let length = part.meridian.length();
+        let nodes = self.nodes.iter().map(|s| s / last * length).collect();
+        Self::build(part, length / last, nodes, Some(self.scale.clone()), self.grips)
+    }
+
     /// The model under a uniform follower pressure from inside the bowl, in units of E: its potential is
     /// `−p V` with `V = π∫r² z′ ds` the volume between the meridian and the axis.
     pub fn with_pressure(mut self, pressure: f64) -> Self {

@@ -62,7 +62,7 @@ pub struct Request {
 }
 
 /// Columns and rows scanned for places where curves start.
-const SCAN: usize = 9;
+const SCAN: usize = 5;
 
 /// A subject seen through the axes of a map: places are logarithms of the two numbers.
 pub struct Chart<'a> {
@@ -241,7 +241,7 @@ fn margin_curve(
     let fine_base = calotte_shell::Model::new(&wall(&part), radius, &fine_mesh);
     let on = |base: &calotte_shell::Model, p: [f64; 2]| {
         let (part, _) = chart.at(p)?;
-        Some(Problem { model: base.rebuilt(&wall(&part)), load: None, f: 0.0 })
+        Some(Problem { model: base.similar(&wall(&part)), load: None, f: 0.0 })
     };
     let (build, build_fine) = (|p| on(&base, p), |p| on(&fine_base, p));
     let field = Field { base: &base, build: &build };

@@ -43,7 +43,7 @@ pub(crate) fn trace(
     work: &mut Work,
 ) -> Option<Traced> {
     let weights = [0, 1].map(|i| 0.6 / (window.high[i] - window.low[i]));
-    let set = Settings { step: 0.02, longest: 0.12, shortest: 1e-6, weights, turn: 0.25, points: 400 };
+    let set = Settings { step: 0.02, longest: 0.05, shortest: 1e-6, weights, turn: 0.25, points: 400 };
     let (x, p, v) = from;
     let first = start(field, x, p, &v, true, weights, work)?;
     let mut iterations = u64::from(first.iterations);

@@ -9,9 +9,12 @@ use calotte_specimen::{Load, LoadKind, Part};
 use crate::map::plane::{Field, Problem};
 use crate::map::report::{Curve, MapReport, TripCurves};
 use crate::map::trace::{Window, trace};
-use crate::map::{Chart, Request, SCAN, curve, passes};
+use crate::map::{Chart, Request, curve, passes};
 use crate::poke::path::settings;
 use crate::poke::setup::Setup;
+
+/// Columns and rows in which paths are followed.
+const SCAN: usize = 9;
 
 /// The first peak of the load along the path, axisymmetric.
 struct FirstPeak {
@@ -61,10 +64,10 @@ fn first_peak(part: &Part, load: &Load, work: &mut Work) -> Option<FirstPeak> {
 fn problem(base: &Model, part: &Part, load: &Load, si: f64, f: f64) -> Option<Problem> {
     let setup = Setup::new(part, load);
     let at_own = Part { wall: setup.scene.part.wall.scaled(setup.scene.own), ..setup.scene.part.clone() };
-    let model = base.rebuilt(&at_own);
+    let model = base.similar(&at_own);
     let push = setup.push(&model)?;
     // SI over what one unit of `E R²` (of the base's length unit) is.
-    let unit = si / setup.load_si_at(1.0, base.radius());
+    let unit = si / setup.load_si_at(1.0, model.radius());
     Some(Problem { model, load: Some((push, unit)), f })
 }
 

@@ -172,7 +172,7 @@ pub(crate) fn settings(setup: &Setup, loaded: &Loaded<'_>) -> Settings {
         shortest: 1e-9,
         weight: if body { 1.0 } else { 0.3 * size },
         corrections: if body { 12 } else { 7 },
-        points: 3000,
+        points: 2000,
         cosine: 0.8,
         turn: 0.06,
     }
