@@ -150,7 +150,9 @@ fn places_that_cannot_be_written_to() {
 #[test]
 fn wrong_use() {
     let folder = Folder::new();
-    for arguments in [&[][..], &["verdict"], &["verdict", "a", "--nope"], &["poke", "a"], &["new", "bowl"]] {
+    for arguments in
+        [&[][..], &["verdict"], &["verdict", "a", "--nope"], &["poke"], &["push", "a"], &["new", "bowl"]]
+    {
         let ran = folder.run(arguments);
         assert_eq!((ran.code, ran.out.as_str()), (2, ""), "{arguments:?}");
         assert!(ran.err.contains("Usage:") || ran.err.contains("help"), "{}", ran.err);
@@ -200,4 +202,107 @@ fn an_output_that_fails_is_a_failure() {
         .unwrap();
     assert_eq!(done.status.code(), Some(3));
     assert!(!String::from_utf8_lossy(&done.stderr).contains("panicked"));
+}
+
+/// Runs `calotte map` on a valid case with other files beside it: refused, and nothing written.
+#[track_caller]
+fn map_refused(options: &[&str], others: &[(&str, &str)], parts: &[&str]) {
+    let folder = Folder::new();
+    folder.write("case.toml", GOOD);
+    for (name, content) in others {
+        folder.write(name, content);
+    }
+    let before = folder.names();
+    let arguments: Vec<&str> = ["map", "case.toml"].iter().chain(options).copied().collect();
+    let ran = folder.run(&arguments);
+    assert_eq!((ran.code, ran.out.as_str()), (2, ""), "{arguments:?}: {}", ran.err);
+    for part in parts {
+        assert!(ran.err.contains(part), "no `{part}` in\n{}", ran.err);
+    }
+    assert_eq!(folder.names(), before, "something was written");
+}
+
+#[test]
+fn axes_of_a_map() {
+    map_refused(&["--x", "wall.thicknes"], &[], &["--x", "wall.thicknes", "did you mean `wall.thickness`?"]);
+    map_refused(&["--y", "zzz"], &[], &["--y", "zzz", "wall.thickness", "depth"]);
+    map_refused(&["--x", "depth=30deg..30deg"], &[], &["--x", "30deg..30deg", "empty"]);
+    map_refused(&["--x", "depth=60deg..30deg", "--out", "made"], &[], &["--x", "60deg..30deg"]);
+    map_refused(&["--x", "depth=0deg..30deg"], &[], &["--x", "greater than 0"]);
+    map_refused(&["--x", "depth=30deg"], &[], &["--x", "no range", "FROM..TO"]);
+    map_refused(&["--x", "depth=3mm..30deg"], &[], &["--x", "3mm", "an angle is wanted"]);
+    map_refused(&["--x", "depth", "--y", "depth"], &[], &["both axes show `depth`"]);
+    map_refused(&["--margin", "0"], &[], &["--margin 0", "greater than 0"]);
+    map_refused(&["--trip-load", "2 N/s"], &[], &["--trip-load 2 N/s", "N/s"]);
+    map_refused(&["--trip-load=-2 N"], &[], &["--trip-load -2 N", "greater than 0"]);
+}
+
+#[test]
+fn grids_of_a_map() {
+    for size in ["6", "0x5", "6x", "6x5x4", "-1x5", "9999x9999"] {
+        let option = format!("--grid={size}");
+        map_refused(&[&option, "--out", "made"], &[], &["--grid", size, "64x64"]);
+    }
+    map_refused(&["--grid", "6x5"], &[], &["--out"]);
+    let below = "file/below";
+    map_refused(&["--out", below], &[("file", "")], &["cannot write to file/below"]);
+    map_refused(&["--grid", "2x2", "--out", below], &[("file", "")], &["cannot write to file/below"]);
+}
+
+#[test]
+fn specimens_of_a_map() {
+    let with = |csv: &str, parts: &[&str]| {
+        map_refused(&["--specimens", "s.csv", "--out", "made"], &[("s.csv", csv)], parts);
+    };
+    map_refused(&["--specimens", "absent.csv"], &[], &["absent.csv", "cannot be read"]);
+    map_refused(&["--specimens", "."], &[], &["cannot be read"]);
+    with("", &["s.csv"]);
+    with("name,depth,observed\nA,60 deg,stays\n", &["s.csv:1:", "no column `wall.thickness`", "help:"]);
+    let head = "name,depth,wall.thickness,observed";
+    with(&format!("{head},colour\nA,60 deg,2 mm,stays,red\n"), &["s.csv:1:", "colour", "help:"]);
+    with(&format!("{head}\nA,60 deg,2 mm,stays\nB,60 deg,2 MPa,stays\n"), &["s.csv:3:", "wall.thickness"]);
+    with(&format!("{head}\nA,60 deg,2,stays\n"), &["s.csv:2:", "unit"]);
+    with(&format!("{head}\nA,60 deg,-2 mm,stays\n"), &["s.csv:2:", "greater than 0"]);
+    with(&format!("{head}\nA,60 deg,2 mm,perhaps\n"), &["s.csv:2:", "perhaps", "stays, returns or waits"]);
+    with(&format!("{head}\nA,60 deg\n"), &["s.csv"]);
+    with(&format!("{head}\n"), &["s.csv", "no specimens"]);
+}
+
+/// What lies where a grid would go on is never lost: refused, and left as it is.
+#[test]
+fn a_folder_of_another_run_is_left_alone() {
+    let folder = Folder::new();
+    folder.write("case.toml", GOOD);
+    let run = folder.0.join("made/grid.run");
+    std::fs::create_dir_all(&run).unwrap();
+    let manifest = run.join("manifest");
+    std::fs::write(&manifest, "someone else's\n").unwrap();
+    let ran = folder.run(&["map", "case.toml", "--grid", "2x2", "--out", "made"]);
+    assert_eq!((ran.code, ran.out.as_str()), (2, ""), "{}", ran.err);
+    assert!(ran.err.contains("grid.run") && ran.err.contains("manifest"), "{}", ran.err);
+    assert_eq!(std::fs::read_to_string(&manifest).unwrap(), "someone else's\n");
+    let made: Vec<_> = std::fs::read_dir(folder.0.join("made")).unwrap().collect();
+    assert_eq!(made.len(), 1, "something was written beside it");
+}
+
+/// A load that the rim cannot bear is a finding at its place.
+#[test]
+fn loads_that_push_the_part_away() {
+    let folder = Folder::new();
+    for (load, parts) in [
+        ("kind = \"pole\"", ["case.toml:", "rim"]),
+        ("kind = \"pressure\"", ["case.toml:", "rim"]),
+        ("kind = \"rim-displacement\"", ["case.toml:", "rim"]),
+        ("kind = \"hammer\"", ["case.toml:14:", "hammer"]),
+    ] {
+        folder.write("case.toml", format!("{GOOD}[load]\n{load}\n"));
+        let ran = folder.run(&["poke", "case.toml", "--out", "made"]);
+        assert_eq!((ran.code, ran.out.as_str()), (2, ""), "{load}: {}", ran.err);
+        assert!(ran.err.contains("nothing was computed or written"), "{}", ran.err);
+        assert!(parts.iter().all(|p| ran.err.contains(p)), "{load}: {}", ran.err);
+        assert_eq!(folder.names(), ["case.toml"], "something was written");
+    }
+    folder.write("case.toml", GOOD);
+    let ran = folder.run(&["poke", "case.toml", "--out", "case.toml/below"]);
+    assert_eq!((ran.code, ran.out.as_str()), (2, ""), "{}", ran.err);
 }

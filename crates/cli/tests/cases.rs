@@ -4,24 +4,28 @@ mod common;
 
 use std::fs;
 
-use common::{CASES, Folder, GOOD, Ran, root, text};
+use common::{CASES, Folder, GOOD, MAP, POKES, Ran, root, text};
 use serde_json::Value;
+
+/// Compares with the output kept, or keeps it anew.
+#[track_caller]
+fn keep_or_compare(path: &str, out: &str) {
+    if std::env::var_os("UPDATE_CASES").is_some() {
+        fs::write(root().join(path), out).unwrap();
+    }
+    assert_eq!(text(path), out, "{path}: run with UPDATE_CASES=1");
+}
 
 /// `UPDATE_CASES=1` writes the outputs anew; look at what changed.
 #[test]
 fn worked_cases_print_what_is_kept() {
-    let update = std::env::var_os("UPDATE_CASES").is_some();
     for (name, verdict) in CASES {
         let case = format!("cases/{name}/case.toml");
         let ran = Ran::of(&root(), &["verdict", &case]);
         assert_eq!((ran.code, ran.err.as_str()), (0, ""), "{name}");
         assert!(ran.out.starts_with(&format!("{verdict}: ")), "{name}: {}", ran.out);
         assert!(ran.out.contains("invented"), "{name} does not say that it is invented");
-        let kept = root().join(format!("cases/{name}/answer.txt"));
-        if update {
-            fs::write(&kept, &ran.out).unwrap();
-        }
-        assert_eq!(text(&format!("cases/{name}/answer.txt")), ran.out, "{name}: run with UPDATE_CASES=1");
+        keep_or_compare(&format!("cases/{name}/answer.txt"), &ran.out);
     }
     let mut folders: Vec<String> = fs::read_dir(root().join("cases"))
         .unwrap()
@@ -31,6 +35,97 @@ fn worked_cases_print_what_is_kept() {
         .collect();
     folders.sort();
     assert_eq!(folders, CASES.map(|c| c.0.to_owned()), "every case is listed here");
+}
+
+#[test]
+fn worked_pokes_print_what_is_kept() {
+    for (name, _) in CASES {
+        let loaded = text(&format!("cases/{name}/case.toml")).contains("\n[load]\n");
+        assert_eq!(loaded, POKES.iter().any(|p| p.0 == name), "{name}: cases with a load are poked here");
+    }
+    for (name, outcome) in POKES {
+        let ran = Ran::of(&root(), &["poke", &format!("cases/{name}/case.toml")]);
+        assert_eq!((ran.code, ran.err.as_str()), (0, ""), "{name}: {}", ran.out);
+        assert!(ran.out.starts_with(&format!("{outcome}: ")), "{name}: {}", ran.out);
+        keep_or_compare(&format!("cases/{name}/poke.txt"), &ran.out);
+    }
+}
+
+#[test]
+fn the_worked_map_prints_what_is_kept() {
+    let (name, options) = MAP;
+    let case = format!("cases/{name}/case.toml");
+    let arguments: Vec<&str> = ["map", &case].iter().chain(options).copied().collect();
+    let ran = Ran::of(&root(), &arguments);
+    assert_eq!((ran.code, ran.err.as_str()), (0, ""), "{}", ran.out);
+    keep_or_compare(&format!("cases/{name}/map.txt"), &ran.out);
+}
+
+#[test]
+fn a_poke_writes_figures_path_and_answer() {
+    let folder = Folder::new();
+    let made = folder.0.to_str().unwrap();
+    let ran = Ran::of(&root(), &["poke", "cases/key-dome/case.toml", "--out", made]);
+    assert_eq!((ran.code, ran.err.as_str()), (0, ""));
+    let names = folder.names();
+    for name in ["answer.json", "path.csv", "path.parquet"] {
+        assert!(names.iter().any(|n| n == name), "no {name} in {names:?}");
+    }
+    let svgs = names.iter().filter(|n| n.ends_with(".svg")).count();
+    let pngs = names.iter().filter(|n| n.ends_with(".png")).count();
+    assert!(svgs > 0 && svgs == pngs, "{names:?}");
+    let json = fs::read_to_string(folder.0.join("answer.json")).unwrap();
+    let printed = Ran::of(&root(), &["poke", "cases/key-dome/case.toml", "--json"]);
+    assert_eq!(printed.out, json.clone() + "\n", "printed and written differ");
+    let rows = common::parse(&json)["path"].as_array().unwrap().len();
+    let csv = fs::read_to_string(folder.0.join("path.csv")).unwrap();
+    assert_eq!(csv.lines().filter(|l| !l.starts_with('#')).count(), rows + 1);
+    assert_eq!(&fs::read(folder.0.join("path.parquet")).unwrap()[..4], b"PAR1");
+}
+
+/// Without a load the pole is pushed, and the answer says so.
+#[test]
+fn a_case_without_a_load_is_poked_at_its_pole() {
+    let folder = Folder::new();
+    folder.write("case.toml", GOOD);
+    let ran = folder.run(&["poke", "case.toml"]);
+    assert!(matches!(ran.code, 0 | 1), "{}", ran.err);
+    assert!(ran.out.contains("no [load] table"), "{}", ran.out);
+    assert_eq!(folder.names(), ["case.toml"], "something was written");
+}
+
+/// Any number of threads gives the same bytes.
+#[test]
+fn a_grid_is_the_same_for_any_number_of_threads() {
+    let folder = Folder::new();
+    folder.write("case.toml", GOOD);
+    let files = ["1", "2"].map(|threads| {
+        let ran = folder.run(&[
+            "map",
+            "case.toml",
+            "--x",
+            "depth=40deg..70deg",
+            "--y",
+            "wall.thickness=1mm..4mm",
+            "--grid",
+            "6x5",
+            "--threads",
+            threads,
+            "--out",
+            threads,
+        ]);
+        assert_eq!((ran.code, ran.err.as_str()), (0, ""), "{}", ran.out);
+        assert!(ran.out.contains("6 x 5: "), "{}", ran.out);
+        let made = folder.0.join(threads);
+        assert!(!made.join("grid.run").exists(), "pieces are left");
+        ["grid.csv", "grid.parquet", "curves.csv", "curves.parquet", "answer.json", "map.svg", "map.png"]
+            .map(|name| fs::read(made.join(name)).unwrap_or_else(|e| panic!("{name}: {e}")))
+    });
+    assert!(files[0] == files[1], "the number of threads shows");
+    let [csv, parquet, ..] = &files[0];
+    assert_eq!(&parquet[..4], b"PAR1");
+    let rows = String::from_utf8_lossy(csv).lines().filter(|l| !l.starts_with('#')).count();
+    assert_eq!(rows, 31);
 }
 
 #[test]

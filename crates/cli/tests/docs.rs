@@ -2,7 +2,7 @@
 
 mod common;
 
-use common::{CASES, Ran, json, root, text};
+use common::{CASES, MAP, Ran, json, root, text};
 
 /// The README's first command runs, and the answer it shows is the one that is printed.
 #[test]
@@ -21,14 +21,40 @@ fn readme_shows_the_real_answer() {
     let arguments: Vec<&str> = job.strip_prefix("cargo run --release -- ").unwrap().split(' ').collect();
     let ran = Ran::of(&root(), &arguments);
     assert_eq!(ran.code, 0, "{}", ran.err);
-    let shown = page.split("```text\n").nth(1).unwrap().split("\n```").next().unwrap();
-    let mut rest = ran.out.lines();
+    let lines = shown_and_printed(&page, 1, &ran.out);
+    assert!(lines > 30, "{lines}");
+}
+
+/// Counts the lines of an excerpt (the n-th in the README); each must be printed, in this order.
+#[track_caller]
+fn shown_and_printed(page: &str, n: usize, out: &str) -> usize {
+    let shown = page.split("```text\n").nth(n).unwrap().split("\n```").next().unwrap();
+    let mut rest = out.lines();
     let mut lines = 0;
     for line in shown.lines().filter(|l| !l.is_empty() && *l != "...") {
         assert!(rest.any(|l| l == line), "README.md shows a line that is not printed here: {line}");
         lines += 1;
     }
-    assert!(lines > 30, "{lines}");
+    lines
+}
+
+/// The same for the poke and the map; the README names the poke's command, the page of cases the map's.
+#[test]
+fn readme_shows_a_real_poke_and_a_real_map() {
+    let page = text("README.md");
+    let command = "poke cases/key-dome/case.toml";
+    assert!(page.contains(&format!("`cargo run --release -- {command}`")));
+    let ran = Ran::of(&root(), &command.split(' ').collect::<Vec<_>>());
+    assert_eq!(ran.code, 0, "{}", ran.err);
+    assert!(shown_and_printed(&page, 2, &ran.out) > 8);
+    let (name, options) = MAP;
+    let case = format!("cases/{name}/case.toml");
+    let arguments: Vec<&str> = ["map", &case].iter().chain(options).copied().collect();
+    let command = format!("cargo run --release -- {} --out map\n", arguments.join(" "));
+    assert!(text("cases/README.md").contains(&command), "no {command}");
+    let ran = Ran::of(&root(), &arguments);
+    assert_eq!(ran.code, 0, "{}", ran.err);
+    assert!(shown_and_printed(&page, 3, &ran.out) > 8);
 }
 
 /// The table of cases names every case, its verdict and its margin.

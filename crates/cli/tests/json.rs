@@ -4,7 +4,7 @@ mod common;
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use common::{CASES, Folder, GOOD, json, parse, text};
+use common::{CASES, Folder, GOOD, MAP, POKES, Ran, json, parse, root, text};
 use serde_json::Value;
 
 /// Endings that name a unit.
@@ -180,4 +180,96 @@ fn absent_parts_are_null() {
     assert!(v["part"]["density_kg_per_m3"].is_null());
     assert!(v["ripples"].as_array().unwrap().iter().all(|r| r["frequency_Hz"].is_null()));
     assert!((v["part"]["hole_radius_m"].as_f64().unwrap() - 0.008).abs() < 1e-12);
+}
+
+/// Every key below `v`, but not what lies under keys in `closed` (described elsewhere).
+fn names<'v>(v: &'v Value, closed: &[&str], out: &mut BTreeSet<&'v str>) {
+    match v {
+        Value::Object(map) => {
+            for (k, v) in map {
+                out.insert(k);
+                if !closed.contains(&k.as_str()) {
+                    names(v, closed, out);
+                }
+            }
+        }
+        Value::Array(items) => items.iter().for_each(|v| names(v, closed, out)),
+        _ => {}
+    }
+}
+
+/// Words between backticks in the key table of a page.
+fn documented(page: &str, values: &[&str]) -> BTreeSet<String> {
+    let page = text(page);
+    let table = page.split("\n## JSON\n").nth(1).unwrap();
+    let rows = table.lines().filter(|l| l.starts_with("| `"));
+    rows.flat_map(|row| row.split('`').skip(1).step_by(2))
+        .filter(|word| !values.contains(word))
+        .map(str::to_owned)
+        .collect()
+}
+
+fn answer(folder: &std::path::Path, arguments: &[&str]) -> Value {
+    let ran = Ran::of(folder, arguments);
+    assert_eq!((ran.code, ran.err.as_str()), (0, ""), "{arguments:?}");
+    parse(&ran.out)
+}
+
+#[test]
+fn keys_of_a_poke_are_those_of_its_page() {
+    let values = [
+        "null",
+        "trips",
+        "follows",
+        "undecided",
+        "load-peak",
+        "load-valley",
+        "displacement-limit",
+        "displacement-return",
+        "sideways",
+        "sideways-regained",
+        "no-load",
+        "rim-lifts",
+        "pole-lifts-off",
+        "stop",
+        "natural",
+        "inverted",
+        "start",
+        "far",
+        "displacement",
+        "axisymmetric",
+    ];
+    let answers: Vec<Value> = POKES
+        .iter()
+        .map(|(name, _)| answer(&root(), &["poke", &format!("cases/{name}/case.toml"), "--json"]))
+        .collect();
+    let mut seen = BTreeSet::new();
+    for v in &answers {
+        names(v, &["provenance", "part", "meridian", "limits", "work"], &mut seen);
+    }
+    let written: BTreeSet<String> = seen.into_iter().map(str::to_owned).collect();
+    assert_eq!(documented("docs/poke.md", &values), written, "docs/poke.md (left), answers (right)");
+    assert!(written.len() > 70, "{}", written.len());
+}
+
+#[test]
+fn keys_of_a_map_are_those_of_its_page() {
+    let values = ["null", "depth", "stays", "returns", "undecided", "waits", "agrees", "within-tolerance"];
+    let (name, options) = MAP;
+    let case = format!("cases/{name}/case.toml");
+    let arguments: Vec<&str> = ["map", &case, "--json"].iter().chain(options).copied().collect();
+    let map = answer(&root(), &arguments);
+    let folder = Folder::new();
+    folder.write("case.toml", GOOD.replace("\"free\"", "\"ring\""));
+    let arguments = ["map", "case.toml", "--json", "--trip-load", "1 N", "--grid", "2x2", "--out", "made"];
+    let ran = folder.run(&arguments);
+    assert!(matches!(ran.code, 0 | 1), "{}", ran.err);
+    let gridded = parse(&ran.out);
+    let mut seen = BTreeSet::new();
+    for v in [&map, &gridded] {
+        names(v, &["provenance"], &mut seen);
+    }
+    let written: BTreeSet<String> = seen.into_iter().map(str::to_owned).collect();
+    assert_eq!(documented("docs/map.md", &values), written, "docs/map.md (left), answers (right)");
+    assert!(written.len() > 40, "{}", written.len());
 }

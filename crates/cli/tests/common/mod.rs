@@ -75,12 +75,15 @@ pub(crate) fn root() -> PathBuf {
 }
 
 /// Case folder and expected verdict.
-pub(crate) const CASES: [(&str, &str); 11] = [
+pub(crate) const CASES: [(&str, &str); 14] = [
     ("cap-with-hole", "STAYS"),
     ("clamped-dome", "RETURNS"),
     ("deep-cap", "STAYS"),
     ("elastic-rim", "RETURNS"),
+    ("key-dome", "RETURNS"),
     ("measured-cap", "STAYS"),
+    ("poked-back", "STAYS"),
+    ("pressed-lid", "STAYS"),
     ("silicone-cap-shallower", "RETURNS"),
     ("silicone-cap-stays", "STAYS"),
     ("silicone-cap-thicker", "RETURNS"),
@@ -88,6 +91,23 @@ pub(crate) const CASES: [(&str, &str); 11] = [
     ("tapered-wall", "RETURNS"),
     ("wall-table", "STAYS"),
 ];
+
+/// Cases with a `[load]` table and what a poke says first.
+pub(crate) const POKES: [(&str, &str); 3] =
+    [("key-dome", "TRIPS"), ("poked-back", "TRIPS"), ("pressed-lid", "TRIPS")];
+
+/// The worked map: case, and the rest of the command.
+pub(crate) const MAP: (&str, &[&str]) = (
+    "silicone-cap-stays",
+    &[
+        "--x",
+        "depth=40deg..70deg",
+        "--y",
+        "wall.thickness=1mm..4mm",
+        "--specimens",
+        "cases/silicone-cap-stays/specimens.csv",
+    ],
+);
 
 /// A file of the workspace.
 pub(crate) fn text(path: &str) -> String {
