@@ -72,14 +72,16 @@ fn crossing(
 ) -> Option<Between> {
     range.filter(|i| i + 1 < rows.len()).find_map(|i| {
         let (a, b) = (driven.set(&rows[i]) - value, driven.set(&rows[i + 1]) - value);
-        let fits = |r: &PathRow| (driven.unstable(r) == 0) == stable;
+        // Where a part comes to rest it is stable against ripples too; a saddle is one of the round shapes.
+        let fits = |r: &PathRow| {
+            if stable { driven.unstable(r) == 0 && r.unstable_n.is_empty() } else { driven.unstable(r) > 0 }
+        };
         (a * b <= 0.0 && a != b && fits(&rows[i]) && fits(&rows[i + 1]))
             .then(|| between(rows, i, a / (a - b)))
     })
 }
 
 fn landing(
-    rows: &[PathRow],
     driven: Driven,
     from: &Event,
     to: Option<&Between>,
@@ -100,14 +102,15 @@ fn landing(
             released_J: before - after,
         });
     }
-    let _ = rows;
     let t = to?;
-    Some(Landing {
+    let released = before - potential(driven, t.energy, t.load, t.displacement, factor);
+    // A jump goes downhill, or it goes elsewhere than along this path.
+    (released > 0.0).then_some(Landing {
         load_SI: t.load,
         displacement_SI: t.displacement,
         travel_m: t.travel,
         at_stop: false,
-        released_J: before - potential(driven, t.energy, t.load, t.displacement, factor),
+        released_J: released,
     })
 }
 
@@ -123,7 +126,7 @@ fn cycle(rows: &[PathRow], events: &[Event], driven: Driven, factor: f64) -> Opt
     let stop = events.iter().find(|s| s.kind == EventKind::Stop);
     let value = driven.set_at(e);
     let there = crossing(rows, driven, value, e.after_row + 1..rows.len(), true);
-    let lands = landing(rows, driven, e, there.as_ref(), stop, factor);
+    let lands = landing(driven, e, there.as_ref(), stop, factor);
     let n = e.n.unwrap_or(0);
     let trip = Trip {
         event: at,
@@ -143,7 +146,7 @@ fn cycle(rows: &[PathRow], events: &[Event], driven: Driven, factor: f64) -> Opt
             .find(|(i, r)| *i > at && r.after_row <= far && driven.returns(r.kind))?;
         // The near branch at that load: before the trip, from the start on.
         let near = crossing(rows, driven, driven.set_at(r), (0..=e.after_row).rev(), true);
-        let home = landing(rows, driven, r, near.as_ref(), None, factor);
+        let home = landing(driven, r, near.as_ref(), None, factor);
         Some(Return { event: i, load_SI: r.load_SI, displacement_SI: r.displacement_SI, lands: home })
     });
     let lost = match (&trip.lands, back.as_ref().and_then(|b| b.lands.as_ref())) {
@@ -159,6 +162,7 @@ pub(super) fn read(
     path: &mut Path,
     report: &mut PokeReport,
     mut stays: impl FnMut(&[f64]) -> Option<bool>,
+    let_go: Option<bool>,
 ) {
     let rows = &path.rows;
     let factor = report.load.work_factor;
@@ -202,7 +206,7 @@ pub(super) fn read(
             };
         }
     }
-    report.stays_afterwards = verdict.or_else(|| path.complete.then_some(false));
+    report.stays_afterwards = verdict.or(let_go).or_else(|| path.complete.then_some(false));
 }
 
 /// Barriers without load, and at half and nine tenths of the trip load.

@@ -8,7 +8,7 @@ pub mod words;
 
 use calotte_shell::Harmonics;
 use calotte_solve::{Work, follow};
-use calotte_specimen::{Control, Load, Part, Rim};
+use calotte_specimen::{Control, Load, Part, Rim, Start};
 
 use crate::poke::path::Path;
 use crate::poke::report::{EventKind, Hysteresis, Outcome, PokeEvidence, PokeReport};
@@ -61,9 +61,9 @@ pub fn poke(subject: &dyn Subject, load: &Load) -> PokeReport {
     rim_lifts(&setup, &path, &mut report);
     evidence(&setup, &loaded, &path, &mut report);
     report.initial_stiffness_SI = path.stiffness;
-    jumps::read(&setup, &mut path, &mut report, |row| {
-        free_stays(subject.part(), &setup, row, &mut Work::default())
-    });
+    let let_go = path.lost.then(|| far_state_holds(subject.part(), load, &setup, &mut work)).flatten();
+    let stays = |x: &[f64]| free_stays(subject.part(), &setup, x, &mut Work::default());
+    jumps::read(&setup, &mut path, &mut report, stays, let_go);
     report.path = path.rows;
     confirmed(&mut report);
     finish(report, work)
@@ -192,6 +192,20 @@ fn balance(loaded: &calotte_shell::Loaded<'_>, p: &follow::PathPoint) -> [f64; 2
     loaded.assemble(&p.x, p.t, &mut g, &mut h);
     let forces = loaded.model().force_scale(&p.x, loaded.thickness_factor());
     [g.iter().fold(0.0_f64, |a, b| a.max(b.abs())), forces]
+}
+
+/// Whether a part that left its pusher behind finds a stable state on the far side; `None` where that is not known.
+fn far_state_holds(part: &Part, load: &Load, setup: &Setup, work: &mut Work) -> Option<bool> {
+    if setup.direction < 0.0 {
+        return Some(true);
+    }
+    let other = Setup::new(part, &Load { from: Start::Inverted, ..*load });
+    let model = other.model(&other.mesh);
+    let loaded = other.loaded(&model, work)?;
+    match other.rest(&loaded, -10.0, work) {
+        Ok(x) => free_stays(part, &other, &x, work),
+        Err(_) => Some(false),
+    }
 }
 
 /// Whether the unloaded state is stable with the rim as the case has it: a rim that nothing presses is free.

@@ -20,6 +20,8 @@ pub(crate) struct Path {
     pub(crate) events: Vec<Event>,
     pub(crate) ended: String,
     pub(crate) complete: bool,
+    /// Whether the path ended where a pusher lost the part.
+    pub(crate) lost: bool,
     pub(crate) least_cosine: f64,
     pub(crate) largest_n: u32,
     pub(crate) uncounted: usize,
@@ -93,8 +95,10 @@ pub(crate) fn trace(
         },
         str::to_owned,
     );
+    let lost = why.is_some_and(|w| w.contains("lost the part"));
     let mut path = Path {
         complete: why.is_some(),
+        lost,
         points,
         rows: Vec::new(),
         events: Vec::new(),
@@ -110,6 +114,15 @@ pub(crate) fn trace(
     };
     insert_hidden_limits(setup, loaded, &mut path, work);
     rows(setup, loaded, &mut path, &travel, work);
+    if body {
+        // Contact begins with no stiffness at all: a secant over the first fiftieth of the load says more.
+        let highest = path.rows.iter().map(|r| r.load_SI).fold(0.0, f64::max);
+        path.stiffness = path
+            .rows
+            .iter()
+            .find(|r| r.load_SI > 0.02 * highest)
+            .map_or(f64::NAN, |r| r.load_SI / r.displacement_SI);
+    }
     Some(path)
 }
 

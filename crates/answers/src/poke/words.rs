@@ -26,6 +26,7 @@ pub(super) fn say(r: &mut PokeReport) {
     let l = r.load.clone();
     let load = |v: f64| quantity(v, &l.load_unit);
     let moved = |v: f64| quantity(v, &l.displacement_unit);
+    let lost = r.evidence.ended.contains("lost the part");
     let trip = |t: &Trip, how: &str, what: &str| {
         let route = if t.n == 0 {
             format!("the {what} has a limit there and the part jumps with its shape kept round")
@@ -48,7 +49,10 @@ pub(super) fn say(r: &mut PokeReport) {
                     energy(j.released_J)
                 );
             }
-            None => s += " Where it comes to rest lies beyond the path followed.",
+            None if lost => {
+                s += " Where the load falls to zero the pusher loses the part, which goes on by itself.";
+            }
+            None => s += " Where it comes to rest is not on the path followed.",
         }
         s
     };
