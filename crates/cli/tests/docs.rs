@@ -27,6 +27,7 @@ fn readme_shows_the_real_answer() {
 
 /// Counts the lines of an excerpt (the n-th in the README); each must be printed, in this order.
 #[track_caller]
+#[allow(clippy::unwrap_used, reason = "a helper of tests")]
 fn shown_and_printed(page: &str, n: usize, out: &str) -> usize {
     let shown = page.split("```text\n").nth(n).unwrap().split("\n```").next().unwrap();
     let mut rest = out.lines();

@@ -199,6 +199,7 @@ fn names<'v>(v: &'v Value, closed: &[&str], out: &mut BTreeSet<&'v str>) {
 }
 
 /// Words between backticks in the key table of a page.
+#[allow(clippy::unwrap_used, reason = "a helper of tests")]
 fn documented(page: &str, values: &[&str]) -> BTreeSet<String> {
     let page = text(page);
     let table = page.split("\n## JSON\n").nth(1).unwrap();
