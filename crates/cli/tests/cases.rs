@@ -8,6 +8,7 @@ use common::{CASES, Folder, GOOD, MAP, POKES, Ran, root, text};
 use serde_json::Value;
 
 /// Compares with the output kept, or keeps it anew.
+#[allow(clippy::unwrap_used, reason = "a helper of tests")]
 #[track_caller]
 fn keep_or_compare(path: &str, out: &str) {
     if std::env::var_os("UPDATE_CASES").is_some() {
