@@ -15,6 +15,9 @@ pub fn length(m: f64) -> String {
 
 /// A force with a sensible unit and three significant digits.
 pub fn force(n: f64) -> String {
+    if n == 0.0 {
+        return "0 N".to_owned();
+    }
     for (scale, unit) in [(1e3, "kN"), (1.0, "N"), (1e-3, "mN"), (1e-6, "µN")] {
         if n.abs() >= scale {
             return format!("{} {unit}", digits(n / scale, 3));

@@ -114,8 +114,8 @@ fn kind_words(e: &Event) -> String {
         EventKind::LoadValley => "load has a valley".to_owned(),
         EventKind::DisplacementLimit => "displacement has a limit".to_owned(),
         EventKind::DisplacementReturn => "displacement turns again".to_owned(),
-        EventKind::Sideways => format!("{n} waves: stability lost"),
-        EventKind::SidewaysRegained => format!("{n} waves: regained"),
+        EventKind::Sideways => format!("{n} wave{}: stability lost", if n == 1 { "" } else { "s" }),
+        EventKind::SidewaysRegained => format!("{n} wave{}: regained", if n == 1 { "" } else { "s" }),
         EventKind::NoLoad => "no load".to_owned(),
         EventKind::RimLifts => "rim lifts off its support".to_owned(),
         EventKind::PoleLiftsOff => "pole lifts off the pusher".to_owned(),
@@ -179,7 +179,7 @@ fn page(r: &PokeReport) -> String {
     }
     for b in &r.barriers {
         let at = if b.load_SI == 0.0 { "without load".to_owned() } else { format!("at {}", load(b.load_SI)) };
-        p.row(&format!("barrier from {}, {at}", b.from), &energy(b.barrier_J));
+        p.row(&format!("barrier from {}", b.from), &format!("{} {at}", energy(b.barrier_J)));
     }
     p.head("Events along the path");
     for e in &r.events {
@@ -201,12 +201,15 @@ fn page(r: &PokeReport) -> String {
     if e.energy_work_gap.is_finite() {
         p.row("energy against work", &format!("{:.0e} of the largest energy", e.energy_work_gap));
     }
+    let compared = r.events.iter().any(|e| e.mesh_difference.is_some());
+    let meshes = format!("({} and {} elements)", e.elements, e.elements_fine);
     p.row(
         "limits on two meshes",
-        &format!(
-            "differ by at most {:.0e} ({} and {} elements)",
-            e.mesh_difference, e.elements, e.elements_fine
-        ),
+        &if compared {
+            format!("differ by at most {:.0e} {meshes}", e.mesh_difference)
+        } else {
+            format!("there was none to compare {meshes}")
+        },
     );
     p.row("waves examined", &format!("n up to {} at every point", e.largest_n));
     if let Some(d) = e.penetration {

@@ -185,7 +185,7 @@ pub(super) fn read(
     });
     report.by_load = by_load.map(|c| c.trip);
     report.by_displacement = by_displacement.map(|c| c.trip);
-    report.barriers = barriers(rows, report, factor);
+    report.barriers = barriers(setup, rows, report, factor);
     let mut verdict = None;
     for e in report.events.iter().filter(|e| e.kind == EventKind::NoLoad) {
         let next = &rows[(e.after_row + 1).min(rows.len() - 1)];
@@ -210,23 +210,29 @@ pub(super) fn read(
 }
 
 /// Barriers without load, and at half and nine tenths of the trip load.
-fn barriers(rows: &[PathRow], report: &PokeReport, factor: f64) -> Vec<Barrier> {
+fn barriers(setup: &Setup, rows: &[PathRow], report: &PokeReport, factor: f64) -> Vec<Barrier> {
     let mut out = Vec::new();
     let none: Vec<&Event> = report.events.iter().filter(|e| e.kind == EventKind::NoLoad).collect();
     let rising = |e: &Event| rows[(e.after_row + 1).min(rows.len() - 1)].load_SI > rows[e.after_row].load_SI;
-    if let Some(saddle) = none.iter().find(|e| !rising(e)) {
-        let mut say = |from: &str, energy: f64, displacement: f64| {
+    // The far state is the first unloaded one that is stable as a round shape; the saddle before it on the path is the
+    // one that it passes on its way back, the first on the path the one that the start passes.
+    let rests = |e: &Event| rising(e) && rows[(e.after_row + 1).min(rows.len() - 1)].unstable_load == 0;
+    let mut say = |from: &str, energy: f64, displacement: f64, saddle: Option<&&Event>| {
+        if let Some(s) = saddle.filter(|s| s.energy_J > energy) {
             out.push(Barrier {
                 from: from.to_owned(),
                 load_SI: 0.0,
-                barrier_J: saddle.energy_J - energy,
+                barrier_J: s.energy_J - energy,
                 displacement_SI: displacement,
-                saddle_displacement_SI: saddle.displacement_SI,
+                saddle_displacement_SI: s.displacement_SI,
             });
-        };
-        say("start", rows[0].energy_J, 0.0);
-        if let Some(far) = none.iter().find(|e| e.after_row > saddle.after_row && rising(e)) {
-            say("far", far.energy_J, far.displacement_SI);
+        }
+    };
+    if setup.load.gravity == 0.0 {
+        say("start", rows[0].energy_J, 0.0, none.iter().find(|e| !rising(e)));
+        if let Some(k) = none.iter().position(|e| rests(e)) {
+            let saddle = none[..k].iter().rev().find(|e| !rising(e));
+            say("far", none[k].energy_J, none[k].displacement_SI, saddle);
         }
     }
     let peak = report.events.iter().find(|e| e.kind == EventKind::LoadPeak && e.stable_before_load);

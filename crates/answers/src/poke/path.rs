@@ -446,7 +446,8 @@ fn refine(
         kind,
         n,
         after_row,
-        load_SI: setup.load_si(load),
+        // The load of an unloaded state is zero by what it is; what the search leaves is rounding.
+        load_SI: if kind == EventKind::NoLoad { 0.0 } else { setup.load_si(load) },
         displacement_SI: setup.displacement_si(now[1] - origin),
         travel_m: setup.direction * (p.x[top] - path.rest_height) * setup.scene.radius,
         energy_J: loaded.elastic(&p.x) * setup.energy_unit(),

@@ -31,7 +31,11 @@ pub(super) fn say(r: &mut PokeReport) {
         let route = if t.n == 0 {
             format!("the {what} has a limit there and the part jumps with its shape kept round")
         } else {
-            format!("the part gives way sideways there, in {} waves round the rim", t.n)
+            format!(
+                "the part gives way sideways there, in {} wave{} round the rim",
+                t.n,
+                if t.n == 1 { "" } else { "s" }
+            )
         };
         let mut s = format!(
             "With the {how} set it trips at {} and {}: {route}.",

@@ -26,10 +26,15 @@ pub(super) fn run(
     threads: usize,
     stop: &AtomicBool,
 ) -> Result<Option<Grid>, String> {
-    // Even steps of the logarithm, as the curves run.
+    // Even steps on the axis as it is drawn: logarithmic when it spans more than a factor of twenty.
     let value = |i: usize, k: usize| {
-        let [a, b] = axes[i].range.map(libm::log);
-        libm::exp(a + (b - a) * (k as f64 + 0.5) / size[i] as f64)
+        let [a, b] = axes[i].range;
+        let u = (k as f64 + 0.5) / size[i] as f64;
+        if b / a > 20.0 {
+            libm::exp(libm::log(a) + u * (libm::log(b) - libm::log(a)))
+        } else {
+            a + u * (b - a)
+        }
     };
     let points = (size[0] * size[1]) as u64;
     // Cells that differ in thickness alone share their threshold, so the thickness runs fastest.

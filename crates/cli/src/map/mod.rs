@@ -36,7 +36,7 @@ pub(crate) struct Options {
     #[arg(long, value_delimiter = ',', value_name = "RATIO", default_value = "0.8,1.25")]
     margin: Vec<f64>,
     /// Curves of a given trip load under the case's `[load]`, e.g. `"2 N"`; may be repeated.
-    #[arg(long, value_name = "LOAD")]
+    #[arg(long, value_name = "LOAD", allow_hyphen_values = true)]
     trip_load: Vec<String>,
     /// Draw where the load first has a limit: beyond that curve the part snaps.
     #[arg(long)]

@@ -63,7 +63,8 @@ pub(super) fn figure(report: &PokeReport) -> Option<Figure> {
     let far = points().map(|p| p.0.abs()).fold(0.0, f64::max);
     let high = points().map(|p| p.1).fold(0.0, f64::max);
     let low = points().map(|p| p.1).fold(0.0, f64::min);
-    if all.is_empty() {
+    // Without loads there is no axis to draw them over; the numbers stand in the report.
+    if all.is_empty() || far == 0.0 {
         return None;
     }
     let load = Scaled::suiting(far, &report.load.load_unit);
