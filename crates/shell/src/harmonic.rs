@@ -242,6 +242,26 @@ impl<'a> Harmonics<'a> {
         eigen::pin(&s.k, &s.pins).factor().ok().map(|f| f.negative)
     }
 
+    /// `Tᵀ K⁻¹ T` for forces T on the nodal unknowns of wave number `n ≥ 2` under the supports; `None` when the
+    /// factorisation breaks down.
+    pub(crate) fn compliance(&self, n: u32, force: &[f64], work: &mut Work) -> Option<f64> {
+        let s = self.supported(n);
+        let mut f = force.to_vec();
+        for c in &s.turns {
+            let (a, b) = (f[c.i], f[c.j]);
+            f[c.i] = c.t[0][0] * a + c.t[1][0] * b;
+            f[c.j] = c.t[0][1] * a + c.t[1][1] * b;
+        }
+        for &j in &s.held {
+            f[j] = 0.0;
+        }
+        work.factorisations += 1;
+        let factor = s.k.factor().ok()?;
+        let mut x = f.clone();
+        factor.solve(&mut x);
+        Some(calotte_solve::potential::dot(&f, &x))
+    }
+
     /// Largest `‖K v‖∞` over `‖K‖ ‖v‖∞` among the rigid motions of wave number `n`: rounding at an
     /// equilibrium.
     pub fn rigid_residual(&self, n: u32) -> f64 {
@@ -384,9 +404,8 @@ fn project(k: &mut [[f64; 18]; 18], form: &Quad, n: &[[f64; 6]; 3]) {
 }
 
 impl Model {
-    /// Samples of a ripple's nodal vector (as [`Harmonics::smallest`] returns it): `(s, u, v, w)`, `per_element` in each
-    /// element and one at the rim; s over R.
-    pub fn ripple_samples(&self, vector: &[f64], n: u32, per_element: usize) -> Vec<[f64; 4]> {
+    /// A ripple's vector as [`Harmonics::smallest`] returns it in plain nodal unknowns `u, ℓu′, ℓ²u″, v, …`.
+    pub fn ripple_nodal(&self, vector: &[f64], n: u32) -> Vec<f64> {
         // Supports may have changed unknowns; put them back.
         let mut y = vector.to_vec();
         let (turns, held) = supports_of(self, n);
@@ -398,6 +417,13 @@ impl Model {
             y[c.i] = c.t[0][0] * a + c.t[0][1] * b;
             y[c.j] = c.t[1][0] * a + c.t[1][1] * b;
         }
+        y
+    }
+
+    /// Samples of a ripple's vector (as [`Harmonics::smallest`] returns it): `(s, u, v, w)`, `per_element` in each
+    /// element and one at the rim; s over R.
+    pub fn ripple_samples(&self, vector: &[f64], n: u32, per_element: usize) -> Vec<[f64; 4]> {
+        let y = self.ripple_nodal(vector, n);
         let mut out = Vec::new();
         for e in 0..self.elements() {
             let length = self.nodes[e + 1] - self.nodes[e];

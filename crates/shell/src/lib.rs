@@ -10,6 +10,7 @@
 //! `E_stretch + t² E_bend + E_rim/t`, whose derivatives in `t` are exact.
 
 mod body;
+mod branch_off;
 mod harmonic;
 mod harmonic_kernel;
 mod hermite;
@@ -21,11 +22,13 @@ mod pushed;
 mod shape;
 mod springs;
 mod start;
+mod surface;
 mod terms;
 #[cfg(test)]
 mod tests;
 
 pub use body::Body;
+pub use branch_off::{BranchOff, branch_off};
 pub use harmonic::Harmonics;
 pub use loads::{Loaded, Push};
 pub use mesh::{Grading, Mesh};

@@ -292,6 +292,11 @@ impl Model {
         q
     }
 
+    /// Changes of r and z at the nodes along a direction.
+    pub fn nodal_change(&self, v: &[f64]) -> Vec<f64> {
+        self.nodal_direction(v).chunks(DOF).flat_map(|q| [q[0], q[3]]).collect()
+    }
+
     /// Nodal values of a direction, for tests.
     #[cfg(test)]
     pub(crate) fn direction(&self, v: &[f64]) -> Vec<f64> {

@@ -1,11 +1,12 @@
 //! Following the path of a poked part: rows, events, their refinement on two meshes.
 
-use calotte_shell::{Harmonics, Loaded, Model, Push};
+use calotte_shell::{Harmonics, Loaded, Model, Push, branch_off};
 use calotte_solve::follow::{self, PathEnd, PathPoint, Settings, Watch};
+use calotte_solve::potential::dot;
 use calotte_solve::{Work, fold};
 use calotte_specimen::LoadKind;
 
-use crate::poke::report::{Event, EventKind, PathRow, SidewaysMode};
+use crate::poke::report::{BranchOff, Event, EventKind, PathRow, SidewaysMode};
 use crate::poke::setup::Setup;
 use crate::ripples;
 use crate::state;
@@ -432,7 +433,13 @@ fn refine(
     });
     let mode = n.filter(|_| kind == EventKind::Sideways).and_then(|n| {
         let (s, _) = Harmonics::loaded(loaded, &p.x, p.t).smallest(n, None, work)?;
-        Some(mode_of(loaded.model(), &s.vector, n, setup.scene.radius))
+        let mut mode = mode_of(loaded.model(), &s.vector, n, setup.scene.radius);
+        // Later branches leave a path that the part has left already.
+        let row = &path.rows[after_row];
+        if row.stable_by_load() || row.stable_by_displacement() {
+            mode.branch = leaving(setup, loaded, p, &s.vector, n, work);
+        }
+        Some(mode)
     });
     let ds = follow::reach(loaded, a, p, set.weight);
     let was = [loaded.load(&a.x, a.t), loaded.displacement(&a.x, a.t)];
@@ -526,4 +533,41 @@ fn mode_of(model: &Model, vector: &[f64], n: u32, radius: f64) -> SidewaysMode {
         peak_at_m: peak.0,
         branch: None,
     }
+}
+
+/// How the sideways branch leaves, in SI per squared metre of the largest displacement.
+fn leaving(
+    setup: &Setup,
+    loaded: &Loaded<'_>,
+    p: &PathPoint,
+    vector: &[f64],
+    n: u32,
+    work: &mut Work,
+) -> Option<BranchOff> {
+    let model = loaded.model();
+    let Push::Along(along) = loaded.push() else { return None };
+    let largest = model
+        .ripple_samples(vector, n, 4)
+        .iter()
+        .map(|f| libm::hypot(f[1], f[3]).max(f[2].abs()))
+        .fold(f64::MIN_POSITIVE, f64::max);
+    let y: Vec<f64> = model.ripple_nodal(vector, n).iter().map(|v| v / largest).collect();
+    let dx_df: Vec<f64> = p.dx.iter().map(|d| d / p.dt).collect();
+    let off = branch_off(loaded, &p.x, p.t, &dx_df, &y, n, work)?;
+    let r2 = setup.scene.radius * setup.scene.radius;
+    let moved = dot(along, &dx_df) * off.load_curvature + dot(along, &off.shift);
+    let load = setup.load_si(loaded.unit() * off.load_curvature) / r2;
+    let displacement = setup.displacement_si(moved) / r2;
+    let [dl, dd] = loaded.rates(p);
+    let shift = model.nodal_change(&off.shift).iter().fold(0.0_f64, |a, b| a.max(b.abs()));
+    Some(BranchOff {
+        load_curvature_SI_per_m2: load,
+        displacement_curvature_SI_per_m2: displacement,
+        stable_by_load: off.quartic > 0.0,
+        stable_by_displacement: off.quartic_held > 0.0,
+        energy_gap_J_per_m4: -off.quartic * setup.energy_unit() / (r2 * r2),
+        slope_SI: load / displacement,
+        path_slope_SI: setup.load_si(dl) / setup.displacement_si(dd),
+        trusted_to_m: setup.scene.radius / shift.max(f64::MIN_POSITIVE),
+    })
 }

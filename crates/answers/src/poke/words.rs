@@ -42,7 +42,12 @@ pub(super) fn say(r: &mut PokeReport) {
             load(t.load_SI),
             moved(t.displacement_SI)
         );
+        // A branch that carries on is no jump: where the round path would end says nothing.
+        let branch = r.events[t.event].mode.as_ref().and_then(|m| m.branch.as_ref());
+        let gradual =
+            branch.is_some_and(|b| if how == "load" { b.stable_by_load } else { b.stable_by_displacement });
         match &t.lands {
+            _ if gradual => {}
             Some(j) if j.at_stop => {
                 s += &format!(" It is caught by the stop at {}.", moved(j.displacement_SI))
             }
@@ -74,6 +79,25 @@ pub(super) fn say(r: &mut PokeReport) {
         }
         None => {}
     }
+    let ripple = r.by_load.as_ref().filter(|t| t.n > 0).or(r.by_displacement.as_ref().filter(|t| t.n > 0));
+    if let Some(t) = ripple {
+        out.push(match r.events[t.event].mode.as_ref().and_then(|m| m.branch.as_ref()) {
+            Some(b) => {
+                let says = |stable: bool| if stable { "gives way gradually" } else { "jumps" };
+                format!(
+                    "The sideways branch starts with a {} load: the part {} there with the load set and {} with the \
+                     displacement set (to second order in the amplitude, trusted to about {}).",
+                    if b.load_curvature_SI_per_m2 < 0.0 { "falling" } else { "rising" },
+                    says(b.stable_by_load),
+                    says(b.stable_by_displacement),
+                    length(b.trusted_to_m)
+                )
+            }
+            None => "How the sideways branch starts was not computed: a pressure that follows the wall and a body in \
+                     contact are beyond that expansion."
+                .to_owned(),
+        });
+    }
     if let Some(b) = &r.return_trip {
         out.push(if b.load_SI > 0.0 {
             format!("Taken back, it returns at {}.", load(b.load_SI))
@@ -101,7 +125,7 @@ pub(super) fn say(r: &mut PokeReport) {
     }
     let sideways = r.events.iter().any(|e| e.kind == EventKind::Sideways);
     if sideways {
-        r.beyond.push("Past the first sideways event the real part no longer has the round shapes of this path: later events are those of a part kept round.".to_owned());
+        r.beyond.push("Past the first sideways event (but for the start of the branch) the real part no longer has the round shapes of this path: later events are those of a part kept round.".to_owned());
     }
     if l.kind == "pole" && r.part.hole_radius_m == 0.0 {
         r.beyond.push("A force on a point bends the wall without bound at that point; strains within a thickness of it are not reported.".to_owned());

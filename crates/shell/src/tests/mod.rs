@@ -1,5 +1,6 @@
 //! Checks that need the kernels' insides.
 
+mod branch_off;
 mod derivatives;
 mod loads;
 mod rigid;

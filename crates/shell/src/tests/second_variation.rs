@@ -1,6 +1,6 @@
 //! The second variation against the energy of the really perturbed surface, summed over both coordinates.
 
-use calotte_solve::{Jet, Scalar};
+use calotte_solve::Jet;
 
 use calotte_specimen::Rim;
 
@@ -9,38 +9,10 @@ use crate::harmonic::Harmonics;
 use crate::harmonic_kernel::{bending, membrane};
 use crate::kernel::Natural;
 use crate::model::GAUSS;
+use crate::surface::perturbed;
 
 const R0: f64 = 0.8;
 const NAT: Natural = Natural { inv_r0: 1.0 / R0, sin0: 0.55, k0: 1.1, nu: 0.3 };
-
-type V3<T> = [T; 3];
-
-fn dot<T: Scalar>(a: V3<T>, b: V3<T>) -> T {
-    a[0] * b[0] + a[1] * b[1] + a[2] * b[2]
-}
-
-fn cross<T: Scalar>(a: V3<T>, b: V3<T>) -> V3<T> {
-    [a[1] * b[2] - a[2] * b[1], a[2] * b[0] - a[0] * b[2], a[0] * b[1] - a[1] * b[0]]
-}
-
-/// Densities `½ε:A:ε` and `½K:D:K` (before moduli) of a general surface from first principles: F by physical
-/// derivatives, U = √(FᵀF) by the closed form for 2×2, K = sym(U⁻¹b) − b₀.
-fn densities<T: Scalar>(nat: &Natural, s: V3<T>, t: V3<T>, ss: V3<T>, st: V3<T>, tt: V3<T>) -> (T, T) {
-    let (c11, c12, c22) = (dot(s, s), dot(s, t), dot(t, t));
-    let det = (c11 * c22 - c12 * c12).sqrt();
-    let k = (c11 + c22 + det + det).sqrt();
-    let (u11, u12, u22) = ((c11 + det) / k, c12 / k, (c22 + det) / k);
-    let n = cross(s, t);
-    let len = dot(n, n).sqrt();
-    let b = [ss, st, tt].map(|d| dot(n, d) / len);
-    let (i11, i12, i22) = (u22 / det, -u12 / det, u11 / det);
-    let k11 = i11 * b[0] + i12 * b[1] - nat.k0;
-    let k22 = i12 * b[1] + i22 * b[2] - nat.sin0 * nat.inv_r0;
-    let k12 = (i11 * b[1] + i12 * b[2] + i12 * b[0] + i22 * b[1]) * 0.5;
-    let form =
-        |a: T, b: T, c: T| (a * a + b * b + a * b * (2.0 * nat.nu) + c * c * (2.0 * (1.0 - nat.nu))) * 0.5;
-    (form(u11 - 1.0, u22 - 1.0, u12), form(k11, k22, k12))
-}
 
 /// Mean over θ of the second derivative of both densities along the perturbation with local values `y` (order of
 /// `Form`), at a point with deformed derivatives `q`. 64 angles integrate products of harmonics up to n = 8
@@ -48,26 +20,9 @@ fn densities<T: Scalar>(nat: &Natural, s: V3<T>, t: V3<T>, ss: V3<T>, st: V3<T>,
 fn mean_second(nat: &Natural, q: &[f64; 5], y: &[f64; 9], n: f64) -> (f64, f64) {
     let angles = 64;
     let (mut sum_m, mut sum_b) = (0.0, 0.0);
-    let [r, i0] = [q[0], nat.inv_r0];
-    let [u, du, ddu, v, dv, ddv, w, dw, ddw] = *y;
-    let jet = |v: f64, d: f64| Jet { v, d1: d, d2: 0.0 };
-    // Derivative of a vector field given by its cylindrical components and their θ-derivatives:
-    // ∂θ(a e_r + b e_θ) = (a,θ − b) e_r + (b,θ + a) e_θ.
-    let frame = |a: [f64; 3], at: [f64; 3]| [at[0] - a[1], at[1] + a[0], at[2]];
     for i in 0..angles {
         let th = 2.0 * std::f64::consts::PI * f64::from(i) / f64::from(angles);
-        let (s, c) = libm::sincos(n * th);
-        let x_s = [jet(q[1], du * c), jet(0.0, dv * s), jet(q[3], dw * c)];
-        let x_ss = [jet(q[2], ddu * c), jet(0.0, ddv * s), jet(q[4], ddw * c)];
-        let d_t = frame([u * c, v * s, w * c], [-n * u * s, n * v * c, -n * w * s]);
-        let d_tt_part = [-n * n * u * c - n * v * c, -n * n * v * s - n * u * s, -n * n * w * c];
-        let d_tt = frame(d_t, d_tt_part);
-        let d_st = frame([du * c, dv * s, dw * c], [-n * du * s, n * dv * c, -n * dw * s]);
-        let x_t = [jet(0.0, d_t[0] * i0), jet(r * i0, d_t[1] * i0), jet(0.0, d_t[2] * i0)];
-        let i2 = i0 * i0;
-        let x_tt = [jet(-r * i2, d_tt[0] * i2), jet(0.0, d_tt[1] * i2), jet(0.0, d_tt[2] * i2)];
-        let x_st = [jet(0.0, d_st[0] * i0), jet(q[1] * i0, d_st[1] * i0), jet(0.0, d_st[2] * i0)];
-        let (m, b) = densities(nat, x_s, x_t, x_ss, x_st, x_tt);
+        let (m, b): (Jet, Jet) = perturbed(nat, q, &[(n, y)], th);
         sum_m += m.d2;
         sum_b += b.d2;
     }

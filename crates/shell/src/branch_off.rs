@@ -1,0 +1,237 @@
+//! How a sideways branch leaves the axisymmetric path, to the lowest order in its amplitude.
+//!
+//! At a bifurcation with mode y of wave number n the shell moves by `ξ y + ξ² w`, w with the wave numbers 0 and 2n. The
+//! potential beside that of the axisymmetric state at the same load is `½ (f − f*) A ξ² + B ξ⁴` (Koiter 1945, "On the
+//! stability of elastic equilibrium"): A is the derivative of `yᵀKₙy` along the path and
+//! `B = E₄(y) − ½ T₀ᵀH⁻¹T₀ − ½ T₂ᵀK₂ₙ⁻¹T₂` with E₄ the quartic coefficient of the energy along y and T the forces that y
+//! exerts at second order on w. Coefficients are taken of the exact energy of the perturbed surface by power series.
+
+use std::ops::{Add, Div, Mul, Neg, Sub};
+
+use calotte_solve::potential::dot;
+use calotte_solve::{Band, Potential, Scalar, Work};
+
+use crate::harmonic::{Harmonics, NODE};
+use crate::loads::{Loaded, Push};
+use crate::model::{DOF, GAUSS};
+use crate::surface::{Line, perturbed};
+
+/// `Σ cₖ ξᵏ`, k up to 4.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(crate) struct Series(pub(crate) [f64; 5]);
+
+impl Series {
+    fn zip(self, o: Self, f: impl Fn(f64, f64) -> f64) -> Self {
+        Self(std::array::from_fn(|i| f(self.0[i], o.0[i])))
+    }
+}
+
+impl Add for Series {
+    type Output = Self;
+    fn add(self, o: Self) -> Self {
+        self.zip(o, |a, b| a + b)
+    }
+}
+impl Sub for Series {
+    type Output = Self;
+    fn sub(self, o: Self) -> Self {
+        self.zip(o, |a, b| a - b)
+    }
+}
+impl Neg for Series {
+    type Output = Self;
+    fn neg(self) -> Self {
+        Self(self.0.map(|a| -a))
+    }
+}
+impl Mul for Series {
+    type Output = Self;
+    fn mul(self, o: Self) -> Self {
+        Self(std::array::from_fn(|k| (0..=k).map(|i| self.0[i] * o.0[k - i]).sum()))
+    }
+}
+impl Div for Series {
+    type Output = Self;
+    fn div(self, o: Self) -> Self {
+        let mut q = [0.0; 5];
+        for k in 0..5 {
+            let known: f64 = (0..k).map(|i| q[i] * o.0[k - i]).sum();
+            q[k] = (self.0[k] - known) / o.0[0];
+        }
+        Self(q)
+    }
+}
+impl Add<f64> for Series {
+    type Output = Self;
+    fn add(mut self, c: f64) -> Self {
+        self.0[0] += c;
+        self
+    }
+}
+impl Sub<f64> for Series {
+    type Output = Self;
+    fn sub(self, c: f64) -> Self {
+        self + (-c)
+    }
+}
+impl Mul<f64> for Series {
+    type Output = Self;
+    fn mul(self, c: f64) -> Self {
+        Self(self.0.map(|a| a * c))
+    }
+}
+impl Scalar for Series {
+    fn constant(x: f64) -> Self {
+        Self([x, 0.0, 0.0, 0.0, 0.0])
+    }
+    fn sqrt(self) -> Self {
+        let mut s = [self.0[0].sqrt(), 0.0, 0.0, 0.0, 0.0];
+        for k in 1..5 {
+            let known: f64 = (1..k).map(|i| s[i] * s[k - i]).sum();
+            s[k] = (self.0[k] - known) / (2.0 * s[0]);
+        }
+        Self(s)
+    }
+}
+impl Line for Series {
+    fn line(value: f64, slope: f64) -> Self {
+        Self([value, slope, 0.0, 0.0, 0.0])
+    }
+}
+
+/// The branch at its start; energies over `E R³ t`, ξ per unit of the mode as given.
+#[derive(Clone, Debug)]
+pub struct BranchOff {
+    /// A: derivative of `yᵀKₙy` in the parameter, along the path.
+    pub slope: f64,
+    /// B with the load held.
+    pub quartic: f64,
+    /// B with the displacement held.
+    pub quartic_held: f64,
+    /// `f ≈ f* + load_curvature · ξ²` along the branch.
+    pub load_curvature: f64,
+    /// w₀: the axisymmetric shift, `ξ² w₀` of the unknowns at the same load.
+    pub shift: Vec<f64>,
+    /// E₄ alone, before w relaxes.
+    pub rigid_quartic: f64,
+}
+
+/// Angles over one wave: products of four harmonics up to the fourth are integrated exactly.
+const ANGLES: u32 = 16;
+
+/// Forces of second order.
+struct Forces {
+    quartic: f64,
+    zero: Vec<f64>,
+    twice: Vec<f64>,
+}
+
+fn forces(loaded: &Loaded<'_>, x: &[f64], y: &[f64], n: u32) -> Forces {
+    let (model, t) = (loaded.model(), loaded.thickness_factor());
+    let q = model.nodal(x);
+    let wave = f64::from(n);
+    let mut out =
+        Forces { quartic: 0.0, zero: vec![0.0; q.len()], twice: vec![0.0; NODE * model.nodes.len()] };
+    for (g, p) in model.points.iter().enumerate() {
+        let at = model.local(&q, g);
+        let e = g / GAUSS;
+        let place = |k: usize, j: usize| NODE * e + 3 * (k / 3) + if j < 3 { j } else { NODE + j - 3 };
+        let own: [f64; 9] = std::array::from_fn(|k| (0..6).map(|j| p.n[k % 3][j] * y[place(k, j)]).sum());
+        let coefficient = |fields: &[(f64, &[f64; 9])], order: usize| -> f64 {
+            (0..ANGLES)
+                .map(|i| {
+                    let th = 2.0 * std::f64::consts::PI * f64::from(i) / f64::from(ANGLES) / wave;
+                    let (m, b): (Series, Series) = perturbed(&p.nat, &at, fields, th);
+                    p.wm * m.0[order] + t * t * p.wb * b.0[order]
+                })
+                .sum::<f64>()
+                / f64::from(ANGLES)
+        };
+        out.quartic += coefficient(&[(wave, &own)], 4);
+        let size = own.iter().fold(0.0_f64, |a, b| a.max(b.abs()));
+        if size == 0.0 {
+            continue;
+        }
+        for (m, full, block) in [(0.0, &mut out.zero, DOF), (2.0 * wave, &mut out.twice, NODE)] {
+            for k in 0..9 {
+                if m == 0.0 && k / 3 == 1 {
+                    continue;
+                }
+                // 6 c₃(y, y, e) by polarisation, e of the size of y.
+                let mut unit = [0.0; 9];
+                unit[k] = size;
+                let minus = unit.map(|v| -v);
+                let (a, b) = (
+                    coefficient(&[(wave, &own), (m, &unit)], 3),
+                    coefficient(&[(wave, &own), (m, &minus)], 3),
+                );
+                let alone = coefficient(&[(m, &unit)], 3);
+                let force = 0.5 * (a - b - 2.0 * alone) / size;
+                let field = if block == DOF { usize::from(k / 3 == 2) } else { k / 3 };
+                for j in 0..6 {
+                    let at = block * e + 3 * field + if j < 3 { j } else { block + j - 3 };
+                    full[at] += p.n[k % 3][j] * force;
+                }
+            }
+        }
+    }
+    out
+}
+
+/// The branch that leaves at `(x, f)` with the mode `mode` of wave number `n` (plain nodal unknowns, as
+/// [`crate::Model::ripple_nodal`] gives them); `dx_df` is the path's own derivative. For dead loads only: `None` for a
+/// pressure that follows and for a body in contact, and where a matrix has no factor.
+pub fn branch_off(
+    loaded: &Loaded<'_>,
+    x: &[f64],
+    f: f64,
+    dx_df: &[f64],
+    mode: &[f64],
+    n: u32,
+    work: &mut Work,
+) -> Option<BranchOff> {
+    let Push::Along(along) = loaded.push() else { return None };
+    let (model, t) = (loaded.model(), loaded.thickness_factor());
+    let own = forces(loaded, x, mode, n);
+    let mut gradient = vec![0.0; x.len()];
+    let mut tangent = Band::new(x.len(), loaded.half_bandwidth());
+    loaded.assemble(x, f, &mut gradient, &mut tangent);
+    work.assemblies += 1;
+    work.factorisations += 1;
+    let factor = tangent.factor().ok()?;
+    let zero = model.force_of(own.zero);
+    let mut shift: Vec<f64> = zero.iter().map(|v| -v).collect();
+    factor.solve(&mut shift);
+    let mut compliance = along.clone();
+    factor.solve(&mut compliance);
+    work.solves += 2;
+    let twice = Harmonics::new(model, x, t).compliance(2 * n, &own.twice, work)?;
+    let quartic = own.quartic + 0.5 * dot(&zero, &shift) - 0.5 * twice;
+    // With the displacement held w₀ cannot move it.
+    let quartic_held = quartic + 0.5 * dot(along, &shift).powi(2) / dot(along, &compliance);
+    let form = |e: f64| {
+        let moved: Vec<f64> = x.iter().zip(dx_df).map(|(x, d)| x + e * d).collect();
+        let mut ky = vec![0.0; mode.len()];
+        Harmonics::new(model, &moved, t).stiffness(n).multiply(mode, &mut ky);
+        dot(mode, &ky)
+    };
+    let reach = dx_df.iter().zip(model.metric()).map(|(d, m)| m * d * d).sum::<f64>().sqrt();
+    let step = 1e-5 / reach.max(f64::MIN_POSITIVE);
+    let slope = (form(step) - form(-step)) / (2.0 * step);
+    let load_curvature = -4.0 * quartic / slope;
+    load_curvature.is_finite().then_some(BranchOff {
+        slope,
+        quartic,
+        quartic_held,
+        load_curvature,
+        shift,
+        rigid_quartic: own.quartic,
+    })
+}
+
+/// Quartic along the mode and the forces on the axisymmetric unknowns.
+#[cfg(test)]
+pub(crate) fn forces_for_tests(loaded: &Loaded<'_>, x: &[f64], y: &[f64], n: u32) -> (f64, Vec<f64>) {
+    let f = forces(loaded, x, y, n);
+    (f.quartic, loaded.model().force_of(f.zero))
+}
