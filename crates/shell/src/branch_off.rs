@@ -112,6 +112,8 @@ pub struct BranchOff {
     pub load_curvature: f64,
     /// w₀: the axisymmetric shift, `ξ² w₀` of the unknowns at the same load.
     pub shift: Vec<f64>,
+    /// What the load works on, over ξ², at the same load: by the shift and by the mode itself (a volume is not linear).
+    pub moved: f64,
     /// E₄ alone, before w relaxes.
     pub rigid_quartic: f64,
 }
@@ -126,10 +128,12 @@ struct Forces {
     twice: Vec<f64>,
 }
 
-fn forces(loaded: &Loaded<'_>, x: &[f64], y: &[f64], n: u32) -> Forces {
+fn forces(loaded: &Loaded<'_>, x: &[f64], f: f64, y: &[f64], n: u32) -> Forces {
     let (model, t) = (loaded.model(), loaded.thickness_factor());
     let q = model.nodal(x);
     let wave = f64::from(n);
+    // −f V has a cubic part of its own.
+    let pressure = if let Push::Volume { sign } = loaded.push() { -f * loaded.unit() * sign } else { 0.0 };
     let mut out =
         Forces { quartic: 0.0, zero: vec![0.0; q.len()], twice: vec![0.0; NODE * model.nodes.len()] };
     for (g, p) in model.points.iter().enumerate() {
@@ -142,7 +146,9 @@ fn forces(loaded: &Loaded<'_>, x: &[f64], y: &[f64], n: u32) -> Forces {
                 .map(|i| {
                     let th = 2.0 * std::f64::consts::PI * f64::from(i) / f64::from(ANGLES) / wave;
                     let (m, b): (Series, Series) = perturbed(&p.nat, &at, fields, th);
-                    p.wm * m.0[order] + t * t * p.wb * b.0[order]
+                    let load =
+                        if order == 3 { pressure * 2.0 * p.wv * cubic_volume(fields, th) } else { 0.0 };
+                    p.wm * m.0[order] + t * t * p.wb * b.0[order] + load
                 })
                 .sum::<f64>()
                 / f64::from(ANGLES)
@@ -178,9 +184,25 @@ fn forces(loaded: &Loaded<'_>, x: &[f64], y: &[f64], n: u32) -> Forces {
     out
 }
 
+/// Cubic part of the volume's density along a sum of fields, per ds dθ: `−⅓ d · (d,s × d,θ)` (the volume is
+/// `−⅓∫∫ x · (x,s × x,θ)`, the rim in the plane z = 0).
+fn cubic_volume(fields: &[(f64, &[f64; 9])], th: f64) -> f64 {
+    let (mut d, mut ds, mut dt) = ([0.0; 3], [0.0; 3], [0.0; 3]);
+    for (n, y) in fields {
+        let (s, c) = libm::sincos(n * th);
+        let [u, du, _, v, dv, _, w, dw, _] = **y;
+        let add = |to: &mut [f64; 3], f: [f64; 3]| (0..3).for_each(|i| to[i] += f[i]);
+        add(&mut d, [u * c, v * s, w * c]);
+        add(&mut ds, [du * c, dv * s, dw * c]);
+        add(&mut dt, [-n * u * s - v * s, n * v * c + u * c, -n * w * s]);
+    }
+    let cross = [ds[1] * dt[2] - ds[2] * dt[1], ds[2] * dt[0] - ds[0] * dt[2], ds[0] * dt[1] - ds[1] * dt[0]];
+    -(d[0] * cross[0] + d[1] * cross[1] + d[2] * cross[2]) / 3.0
+}
+
 /// The branch that leaves at `(x, f)` with the mode `mode` of wave number `n` (plain nodal unknowns, as
-/// [`crate::Model::ripple_nodal`] gives them); `dx_df` is the path's own derivative. For dead loads only: `None` for a
-/// pressure that follows and for a body in contact, and where a matrix has no factor.
+/// [`crate::Model::ripple_nodal`] gives them); `dx_df` is the path's own derivative. `None` for a body in contact, and
+/// where a matrix has no factor.
 pub fn branch_off(
     loaded: &Loaded<'_>,
     x: &[f64],
@@ -190,9 +212,15 @@ pub fn branch_off(
     n: u32,
     work: &mut Work,
 ) -> Option<BranchOff> {
-    let Push::Along(along) = loaded.push() else { return None };
-    let (model, t) = (loaded.model(), loaded.thickness_factor());
-    let own = forces(loaded, x, mode, n);
+    if matches!(loaded.push(), Push::Body(_)) {
+        return None;
+    }
+    let model = loaded.model();
+    // What the load works on, to first order.
+    let mut along = vec![0.0; x.len()];
+    loaded.gradient_slope(x, f, &mut along);
+    along.iter_mut().for_each(|v| *v /= -loaded.unit());
+    let own = forces(loaded, x, f, mode, n);
     let mut gradient = vec![0.0; x.len()];
     let mut tangent = Band::new(x.len(), loaded.half_bandwidth());
     loaded.assemble(x, f, &mut gradient, &mut tangent);
@@ -205,15 +233,21 @@ pub fn branch_off(
     let mut compliance = along.clone();
     factor.solve(&mut compliance);
     work.solves += 2;
-    let twice = Harmonics::new(model, x, t).compliance(2 * n, &own.twice, work)?;
+    let twice = Harmonics::loaded(loaded, x, f).compliance(2 * n, &own.twice, work)?;
     let quartic = own.quartic + 0.5 * dot(&zero, &shift) - 0.5 * twice;
-    // With the displacement held w₀ cannot move it.
-    let quartic_held = quartic + 0.5 * dot(along, &shift).powi(2) / dot(along, &compliance);
-    let form = |e: f64| {
-        let moved: Vec<f64> = x.iter().zip(dx_df).map(|(x, d)| x + e * d).collect();
+    let form_at = |state: &[f64], f: f64| {
         let mut ky = vec![0.0; mode.len()];
-        Harmonics::new(model, &moved, t).stiffness(n).multiply(mode, &mut ky);
+        Harmonics::loaded(loaded, state, f).stiffness(n).multiply(mode, &mut ky);
         dot(mode, &ky)
+    };
+    // The form is linear in the load; its slope there is what the mode itself moves, once for each ½.
+    let by_mode = -0.5 * (form_at(x, f + 1.0) - form_at(x, f)) / loaded.unit();
+    let moved = dot(&along, &shift) + by_mode;
+    // With the displacement held w₀ has to take back what would move it.
+    let quartic_held = quartic + 0.5 * moved * moved / dot(&along, &compliance);
+    let form = |e: f64| {
+        let state: Vec<f64> = x.iter().zip(dx_df).map(|(x, d)| x + e * d).collect();
+        form_at(&state, f + e)
     };
     let reach = dx_df.iter().zip(model.metric()).map(|(d, m)| m * d * d).sum::<f64>().sqrt();
     let step = 1e-5 / reach.max(f64::MIN_POSITIVE);
@@ -225,13 +259,14 @@ pub fn branch_off(
         quartic_held,
         load_curvature,
         shift,
+        moved,
         rigid_quartic: own.quartic,
     })
 }
 
 /// Quartic along the mode and the forces on the axisymmetric unknowns.
 #[cfg(test)]
-pub(crate) fn forces_for_tests(loaded: &Loaded<'_>, x: &[f64], y: &[f64], n: u32) -> (f64, Vec<f64>) {
-    let f = forces(loaded, x, y, n);
+pub(crate) fn forces_for_tests(loaded: &Loaded<'_>, x: &[f64], f: f64, y: &[f64], n: u32) -> (f64, Vec<f64>) {
+    let f = forces(loaded, x, f, y, n);
     (f.quartic, loaded.model().force_of(f.zero))
 }

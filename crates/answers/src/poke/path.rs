@@ -2,7 +2,6 @@
 
 use calotte_shell::{Harmonics, Loaded, Model, Push, branch_off};
 use calotte_solve::follow::{self, PathEnd, PathPoint, Settings, Watch};
-use calotte_solve::potential::dot;
 use calotte_solve::{Work, fold};
 use calotte_specimen::LoadKind;
 
@@ -545,7 +544,6 @@ fn leaving(
     work: &mut Work,
 ) -> Option<BranchOff> {
     let model = loaded.model();
-    let Push::Along(along) = loaded.push() else { return None };
     let largest = model
         .ripple_samples(vector, n, 4)
         .iter()
@@ -553,12 +551,12 @@ fn leaving(
         .fold(f64::MIN_POSITIVE, f64::max);
     let y: Vec<f64> = model.ripple_nodal(vector, n).iter().map(|v| v / largest).collect();
     let dx_df: Vec<f64> = p.dx.iter().map(|d| d / p.dt).collect();
+    let [dl, dd] = loaded.rates(p);
     let off = branch_off(loaded, &p.x, p.t, &dx_df, &y, n, work)?;
     let r2 = setup.scene.radius * setup.scene.radius;
-    let moved = dot(along, &dx_df) * off.load_curvature + dot(along, &off.shift);
+    let moved = dd / p.dt * off.load_curvature + off.moved;
     let load = setup.load_si(loaded.unit() * off.load_curvature) / r2;
     let displacement = setup.displacement_si(moved) / r2;
-    let [dl, dd] = loaded.rates(p);
     let shift = model.nodal_change(&off.shift).iter().fold(0.0_f64, |a, b| a.max(b.abs()));
     Some(BranchOff {
         load_curvature_SI_per_m2: load,

@@ -93,8 +93,7 @@ pub(super) fn say(r: &mut PokeReport) {
                     length(b.trusted_to_m)
                 )
             }
-            None => "How the sideways branch starts was not computed: a pressure that follows the wall and a body in \
-                     contact are beyond that expansion."
+            None => "How the sideways branch starts was not computed: a body in contact is beyond that expansion."
                 .to_owned(),
         });
     }
