@@ -264,9 +264,15 @@ pub fn branch_off(
     })
 }
 
-/// Quartic along the mode and the forces on the axisymmetric unknowns.
+/// Quartic along the mode and the forces on the axisymmetric unknowns and on the nodal unknowns of 2n.
 #[cfg(test)]
-pub(crate) fn forces_for_tests(loaded: &Loaded<'_>, x: &[f64], f: f64, y: &[f64], n: u32) -> (f64, Vec<f64>) {
+pub(crate) fn forces_for_tests(
+    loaded: &Loaded<'_>,
+    x: &[f64],
+    f: f64,
+    y: &[f64],
+    n: u32,
+) -> (f64, Vec<f64>, Vec<f64>) {
     let f = forces(loaded, x, f, y, n);
-    (f.quartic, loaded.model().force_of(f.zero))
+    (f.quartic, loaded.model().force_of(f.zero), f.twice)
 }

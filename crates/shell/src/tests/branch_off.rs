@@ -1,14 +1,22 @@
 //! The pieces of the branch's expansion, one by one, and its sign where it is known.
 
-use calotte_solve::follow::{self, Watch};
+use calotte_solve::follow::{self, PathPoint, Watch};
 use calotte_solve::potential::dot;
 use calotte_solve::{Scalar, Work};
 use calotte_specimen::Rim;
 
-use super::{cap, model};
+use super::{cap, model, shaken};
 use crate::branch_off::{Series, forces_for_tests};
-use crate::harmonic::Harmonics;
-use crate::{Grading, Loaded, Mesh, Model, Push, branch_off, natural};
+use crate::harmonic::{Harmonics, NODE};
+use crate::model::GAUSS;
+use crate::surface::{Line, perturbed};
+use crate::{BranchOff, Grading, Loaded, Mesh, Model, Push, branch_off, natural};
+
+impl Line for f64 {
+    fn line(value: f64, slope: f64) -> Self {
+        value + slope
+    }
+}
 
 /// Closed form: √(1+ξ)² = 1+ξ, 1/(1−ξ) = Σ ξᵏ, (1+ξ)⁴ by products.
 #[test]
@@ -49,7 +57,7 @@ fn axisymmetric_force_is_the_slope_of_the_ripple_form() {
                 y.extend([c * f, c * ell * d, c * ell * ell * dd]);
             }
         }
-        let (quartic, zero) = forces_for_tests(&loaded, &x, f, &y, n);
+        let (quartic, zero, _) = forces_for_tests(&loaded, &x, f, &y, n);
         assert!(quartic.abs() > 0.0);
         let w = natural(&m);
         let form = |e: f64| {
@@ -64,40 +72,53 @@ fn axisymmetric_force_is_the_slope_of_the_ripple_form() {
     }
 }
 
-/// A thin shallow clamped cap under a pressure of fixed direction: the load falls along the sideways branch (Fitch &
-/// Budiansky 1970, "Buckling and postbuckling behavior of spherical caps under axisymmetric load", AIAA J. 8, 686, for
-/// pressure over the whole cap; sign only, from memory).
+/// The nine local values of a ripple at an integration point.
+fn ripple_at(m: &Model, y: &[f64], g: usize) -> [f64; 9] {
+    let base = NODE * (g / GAUSS);
+    std::array::from_fn(|k| {
+        (0..6)
+            .map(|j| m.points[g].n[k % 3][j] * y[base + 3 * (k / 3) + if j < 3 { j } else { NODE + j - 3 }])
+            .sum()
+    })
+}
+
+/// Along a ripple the whole energy has no linear part, and its quadratic part is half the assembled form.
 #[test]
-fn pressed_caps_lose_load_on_the_sideways_branch() {
-    let nu: f64 = 0.3;
-    let alpha: f64 = 0.05;
-    let lambda = 8.0;
-    let h = (12.0 * (1.0 - nu * nu)).sqrt() * (alpha / lambda) * (alpha / lambda);
-    let part = cap(alpha.to_degrees(), h, 0.0, Rim::Clamped);
-    let m = Model::new(
-        &part,
-        1.0,
-        &Mesh::graded(&part, 1.0, &Grading { longest: 0.5 * h.sqrt(), ..Grading::default() }),
-    );
-    let unit = 2.0 * h * h / (3.0 * (1.0 - nu * nu)).sqrt();
-    for push in [Push::Along(m.dead_pressure_vector()), Push::Volume { sign: -1.0 }] {
-        loses_load(&m, &Loaded::new(&m, 1.0, unit, push), alpha);
+fn series_start_like_the_ripple_form() {
+    let m = model(&cap(70.0, 0.06, 25.0, Rim::Free));
+    let (t, x) = (1.1, shaken(&m, 5));
+    let q = m.nodal(&x);
+    let y = super::Dice::new(6).vector(NODE * m.nodes.len());
+    for n in [1_u32, 2, 5] {
+        let (mut first, mut second, mut size) = (0.0, 0.0, 0.0);
+        for (g, p) in m.points.iter().enumerate() {
+            let (at, own) = (m.local(&q, g), ripple_at(&m, &y, g));
+            for i in 0..16 {
+                let th = 2.0 * std::f64::consts::PI * f64::from(i) / 16.0 / f64::from(n);
+                let (a, b): (Series, Series) = perturbed(&p.nat, &at, &[(f64::from(n), &own)], th);
+                let (wm, wb) = (p.wm / 16.0, t * t * p.wb / 16.0);
+                first += wm * a.0[1] + wb * b.0[1];
+                size += (wm * a.0[1]).abs() + (wb * b.0[1]).abs();
+                second += wm * a.0[2] + wb * b.0[2];
+            }
+        }
+        let mut ky = vec![0.0; y.len()];
+        Harmonics::new(&m, &x, t).stiffness(n).multiply(&y, &mut ky);
+        assert!(first.abs() < 1e-12 * size, "n {n}: {first:e} of {size:e}");
+        assert!((second / (0.5 * dot(&y, &ky)) - 1.0).abs() < 1e-11, "n {n}");
     }
 }
 
-fn loses_load(m: &Model, loaded: &Loaded<'_>, alpha: f64) {
-    let set = follow::Settings {
-        step: 0.002 * alpha,
-        longest: 0.01 * alpha,
-        weight: 0.02 * alpha,
-        points: 600,
-        ..follow::Settings::default()
-    };
+/// First bifurcation with 2 ≤ n ≤ 8 on the path from the natural state, its wave number and the mode with its largest
+/// nodal displacement 1.
+fn bifurcation(loaded: &Loaded<'_>, set: &follow::Settings) -> (PathPoint, u32, Vec<f64>) {
+    let m = loaded.model();
     let mut work = Work::default();
-    let from = follow::start(loaded, natural(m), 0.0, true, set.weight, &mut work);
-    let Some(from) = from else { panic!("no start") };
+    let Some(from) = follow::start(loaded, natural(m), 0.0, true, set.weight, &mut work) else {
+        panic!("no start")
+    };
     let mut found = None;
-    follow::follow(loaded, from, &set, &mut work, |here, next| {
+    follow::follow(loaded, from, set, &mut work, |here, next| {
         let lost = (2..=8).find(|n| {
             Harmonics::loaded(loaded, &next.x, next.t)
                 .negative(*n, &mut Work::default())
@@ -110,7 +131,7 @@ fn loses_load(m: &Model, loaded: &Loaded<'_>, alpha: f64) {
         if next.dt < 0.0 { Watch::Stop } else { Watch::Go }
     });
     let Some((a, b, n)) = found else { panic!("no ripple before the limit") };
-    let at = follow::locate(loaded, &a, &b, &set, 1e-9, &mut work, |p, w| {
+    let at = follow::locate(loaded, &a, &b, set, 1e-9, &mut work, |p, w| {
         Harmonics::loaded(loaded, &p.x, p.t).smallest(n, None, w).map(|s| s.0.value)
     });
     let Some(at) = at else { panic!("not located") };
@@ -119,16 +140,192 @@ fn loses_load(m: &Model, loaded: &Loaded<'_>, alpha: f64) {
         panic!("no mode")
     };
     let y = m.ripple_nodal(&s.vector, n);
+    let top = y.chunks(NODE).fold(0.0_f64, |a, c| a.max(c[0].abs()).max(c[3].abs()).max(c[6].abs()));
+    (p, n, y.iter().map(|v| v / top).collect())
+}
+
+fn leave(loaded: &Loaded<'_>, p: &PathPoint, y: &[f64], n: u32) -> BranchOff {
     let dx_df: Vec<f64> = p.dx.iter().map(|d| d / p.dt).collect();
-    let Some(off) = branch_off(loaded, &p.x, p.t, &dx_df, &y, n, &mut work) else { panic!("no branch") };
-    assert!(off.slope < 0.0, "the mode softens along the path: {:e}", off.slope);
-    assert!(off.quartic < 0.0 && off.load_curvature < 0.0, "n {n}: {:e}", off.load_curvature);
-    // The branch does not depend on how the mode is scaled: f − f* per squared displacement.
-    let doubled: Vec<f64> = y.iter().map(|v| 2.0 * v).collect();
-    let Some(twice) = branch_off(loaded, &p.x, p.t, &dx_df, &doubled, n, &mut work) else {
+    let Some(off) = branch_off(loaded, &p.x, p.t, &dx_df, y, n, &mut Work::default()) else {
         panic!("no branch")
     };
-    assert!((twice.load_curvature / off.load_curvature - 4.0).abs() < 1e-6);
-    // Freedom to relax can only lower the quartic.
-    assert!(off.quartic < off.rigid_quartic);
+    off
+}
+
+/// Potential of the really perturbed surface: the axisymmetric state moved by `ξ² w₀`, with the ripples `ξ y` and
+/// `ξ² w₂`, summed over both coordinates.
+fn potential(loaded: &Loaded<'_>, p: &PathPoint, n: u32, amounts: f64, fields: [&[f64]; 3]) -> f64 {
+    let (m, t) = (loaded.model(), loaded.thickness_factor());
+    let [y, w0, w2] = fields;
+    let second = amounts * amounts;
+    let x: Vec<f64> = p.x.iter().zip(w0).map(|(x, w)| x + second * w).collect();
+    let q = m.nodal(&x);
+    let wave = f64::from(n);
+    let angles = 40;
+    let mut total = 0.0;
+    let mut volume = 0.0;
+    for (g, point) in m.points.iter().enumerate() {
+        let at = m.local(&q, g);
+        let one = ripple_at(m, y, g).map(|v| amounts * v);
+        let two = ripple_at(m, w2, g).map(|v| second * v);
+        let [r, dr, z, dz] = m.place(&q, g);
+        for i in 0..angles {
+            let th = 2.0 * std::f64::consts::PI * f64::from(i) / f64::from(angles) / wave;
+            let (a, b): (f64, f64) = perturbed(&point.nat, &at, &[(wave, &one), (2.0 * wave, &two)], th);
+            total += (point.wm * a + t * t * point.wb * b) / f64::from(angles);
+            // ∫∫ ½ (x² + y²) dz dθ by the surface's normal: ½ (X, Y) · outward (x,θ × x,s).
+            let (mut d, mut ds, mut dt) = ([r, 0.0, z], [dr, 0.0, dz], [0.0, r, 0.0]);
+            for (k, f) in [(wave, &one), (2.0 * wave, &two)] {
+                let (s, c) = libm::sincos(k * th);
+                for (i, trig) in [c, s, c].into_iter().enumerate() {
+                    d[i] += f[3 * i] * trig;
+                    ds[i] += f[3 * i + 1] * trig;
+                }
+                dt[0] -= (k * f[0] + f[3]) * s;
+                dt[1] += (k * f[3] + f[0]) * c;
+                dt[2] -= k * f[6] * s;
+            }
+            let normal = [dt[1] * ds[2] - dt[2] * ds[1], dt[2] * ds[0] - dt[0] * ds[2]];
+            volume += 2.0 * point.wv * 0.5 * (d[0] * normal[0] + d[1] * normal[1]) / f64::from(angles);
+        }
+    }
+    total
+        - p.t
+            * loaded.unit()
+            * match loaded.push() {
+                Push::Along(w) => dot(w, &x),
+                Push::Volume { sign } => sign * volume,
+                Push::Body(_) => 0.0,
+            }
+}
+
+/// `w₂ = −K⁻¹ T₂`, for a wave number at which a field vanishes at the pole with two derivatives.
+fn second_ripple(loaded: &Loaded<'_>, p: &PathPoint, twice: &[f64], n: u32) -> Vec<f64> {
+    let m = loaded.model();
+    assert!(2 * n > 3);
+    let mut k = Harmonics::loaded(loaded, &p.x, p.t).stiffness(2 * n);
+    let rim = twice.len() - NODE;
+    let mut held: Vec<usize> = (0..NODE).collect();
+    let mut w: Vec<f64> = twice.iter().map(|v| -v).collect();
+    if matches!(m.part().rim, Rim::Clamped | Rim::Hinged) {
+        held.extend([rim, rim + 3, rim + 6]);
+    }
+    if m.part().rim == Rim::Clamped {
+        held.push(rim + 7);
+        let Some((c, s)) = m.clamps[1] else { panic!("not clamped") };
+        k.congruence(rim + 1, rim + 7, [[c, -s], [s, c]]);
+        let (a, b) = (w[rim + 1], w[rim + 7]);
+        (w[rim + 1], w[rim + 7]) = (c * a + s * b, c * b - s * a);
+    }
+    let largest = k.largest_diagonal();
+    for &j in &held {
+        k.pin(j, largest);
+        w[j] = 0.0;
+    }
+    k.factor().unwrap().solve(&mut w);
+    m.ripple_nodal(&w, 2 * n)
+}
+
+/// A thin shallow cap of radius 1 and the scale of its classical buckling pressure.
+fn shallow(alpha: f64, lambda: f64, rim: Rim) -> (Model, f64) {
+    let nu: f64 = 0.3;
+    let h = (12.0 * (1.0 - nu * nu)).sqrt() * (alpha / lambda) * (alpha / lambda);
+    let part = cap(alpha.to_degrees(), h, 0.0, rim);
+    let grading = Grading { longest: 0.5 * h.sqrt(), ..Grading::default() };
+    (Model::new(&part, 1.0, &Mesh::graded(&part, 1.0, &grading)), h)
+}
+
+fn pressed(alpha: f64) -> follow::Settings {
+    follow::Settings {
+        step: 0.002 * alpha,
+        longest: 0.01 * alpha,
+        weight: 0.02 * alpha,
+        points: 600,
+        ..follow::Settings::default()
+    }
+}
+
+/// The potential of the really perturbed surface grows by `B ξ⁴`: all of B, with both relaxations, from energies alone.
+#[test]
+fn energies_of_the_perturbed_surface_give_the_quartic() {
+    let alpha = 0.05;
+    for (rim, follows) in RIMS {
+        let (m, h) = shallow(alpha, 8.0, rim);
+        let push = if follows { Push::Volume { sign: -1.0 } } else { Push::Along(m.dead_pressure_vector()) };
+        let loaded = Loaded::new(&m, 1.0, 1.2 * h * h, push);
+        let (p, n, y) = bifurcation(&loaded, &pressed(alpha));
+        let off = leave(&loaded, &p, &y, n);
+        let (_, _, twice) = forces_for_tests(&loaded, &p.x, p.t, &y, n);
+        let w2 = second_ripple(&loaded, &p, &twice, n);
+        let still = vec![0.0; p.x.len()];
+        let none = vec![0.0; y.len()];
+        let zero = potential(&loaded, &p, n, 0.0, [&y, &still, &none]);
+        let mut ky = vec![0.0; y.len()];
+        Harmonics::loaded(&loaded, &p.x, p.t).stiffness(n).multiply(&y, &mut ky);
+        let quadratic = 0.5 * dot(&y, &ky);
+        let per_fourth = |xi: f64, w0: &[f64], w2: &[f64]| {
+            let moved = potential(&loaded, &p, n, xi, [&y, w0, w2]) - zero;
+            (moved - quadratic * xi * xi) / xi.powi(4)
+        };
+        // The next term is of order ξ⁶.
+        let limit = |w0: &[f64], w2: &[f64]| {
+            (4.0 * per_fourth(0.025 * h, w0, w2) - per_fourth(0.05 * h, w0, w2)) / 3.0
+        };
+        for (value, known) in
+            [(limit(&still, &none), off.rigid_quartic), (limit(&off.shift, &w2), off.quartic)]
+        {
+            assert!((value / known - 1.0).abs() < 1e-4, "{rim:?} n {n}: {value:e} {known:e}");
+        }
+    }
+}
+
+const RIMS: [(Rim, bool); 3] = [(Rim::Clamped, false), (Rim::Clamped, true), (Rim::Hinged, true)];
+
+/// Closed form: an inextensible ring under a radial load of fixed direction is a pendulum in the turning θ of its
+/// tangent, `EI θ″ + p R³ sin θ = 0` (potential `∫ ½ EI θ′² + p R³ cos θ`, the load's work by parts), so that
+/// `p R³ / EI = 4 (1 + θ²/8)`, and `θ = 3/2 · u/R` for the ripple `u cos 2s`: `p = p* (1 + 9/32 (u/R)²)`. A narrow band
+/// around a sphere's equator is such a ring up to its strain, of order (h/R)², and its curvature across.
+#[test]
+fn a_ring_gains_load_as_the_pendulum_does() {
+    let (h, width): (f64, f64) = (0.01, 0.04);
+    let mut part = cap((0.5 * (std::f64::consts::PI + width)).to_degrees(), h, 0.0, Rim::Free);
+    part.material.poisson = 0.0;
+    if let calotte_specimen::Meridian::Sphere(s) = &mut part.meridian {
+        s.hole_angle = 0.5 * (std::f64::consts::PI - width);
+    }
+    let m = model(&part);
+    let loaded = Loaded::new(&m, 1.0, h.powi(3) / 3.0, Push::Along(m.dead_pressure_vector()));
+    let set = follow::Settings { step: 0.05, longest: 0.1, ..follow::Settings::default() };
+    let (p, n, y) = bifurcation(&loaded, &set);
+    assert_eq!(n, 2);
+    assert!((p.t - 1.0).abs() < 2e-3, "{}", p.t);
+    let off = leave(&loaded, &p, &y, n);
+    assert!((off.load_curvature / p.t / (9.0 / 32.0) - 1.0).abs() < 2e-3, "{}", off.load_curvature / p.t);
+    assert!(off.quartic > 0.0 && off.quartic_held > 0.0);
+}
+
+/// A thin shallow clamped cap under a pressure of fixed direction, and under one that follows the wall: the load falls
+/// along the sideways branch (Fitch & Budiansky 1970, "Buckling and postbuckling behavior of spherical caps under
+/// axisymmetric load", AIAA J. 8, 686, for pressure over the whole cap; sign only, from memory).
+#[test]
+fn pressed_caps_lose_load_on_the_sideways_branch() {
+    let alpha = 0.05;
+    let (m, h) = shallow(alpha, 8.0, Rim::Clamped);
+    let unit = 2.0 * h * h / (3.0 * (1.0 - 0.3_f64 * 0.3)).sqrt();
+    for push in [Push::Along(m.dead_pressure_vector()), Push::Volume { sign: -1.0 }] {
+        let loaded = Loaded::new(&m, 1.0, unit, push);
+        let (p, n, y) = bifurcation(&loaded, &pressed(alpha));
+        let off = leave(&loaded, &p, &y, n);
+        assert!(off.slope < 0.0, "the mode softens along the path: {:e}", off.slope);
+        assert!(off.quartic < 0.0 && off.load_curvature < 0.0, "n {n}: {:e}", off.load_curvature);
+        // The branch does not depend on how the mode is scaled: f − f* per squared displacement.
+        let doubled: Vec<f64> = y.iter().map(|v| 2.0 * v).collect();
+        let twice = leave(&loaded, &p, &doubled, n);
+        assert!((twice.load_curvature / off.load_curvature - 4.0).abs() < 1e-6);
+        // Freedom to relax can only lower the quartic.
+        assert!(off.quartic < off.rigid_quartic);
+        // A = −2 · unit · (what the load works on, over ξ²): mixed derivatives of the potential are equal. The slope
+        // comes from differences along the path, the other from the forces at second order.
+        assert!((off.slope / (-2.0 * unit * off.moved) - 1.0).abs() < 1e-5);
+    }
 }
