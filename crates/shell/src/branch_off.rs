@@ -102,17 +102,19 @@ impl Line for Series {
 /// The branch at its start; energies over `E R³ t`, ξ per unit of the mode as given.
 #[derive(Clone, Debug)]
 pub struct BranchOff {
-    /// A: derivative of `yᵀKₙy` in the parameter, along the path.
+    /// A: derivative of `yᵀKₙy` in the parameter, along the path; negative where the mode softens.
     pub slope: f64,
-    /// B with the load held.
+    /// B with the load held; the potential at the branch less that of the axisymmetric state is `−B ξ⁴`. The branch is
+    /// a minimum along ξ where B > 0; other directions are not looked at.
     pub quartic: f64,
     /// B with the displacement held.
     pub quartic_held: f64,
-    /// `f ≈ f* + load_curvature · ξ²` along the branch.
+    /// b = −4B/A: `f ≈ f* + b ξ²` along the branch.
     pub load_curvature: f64,
     /// w₀: the axisymmetric shift, `ξ² w₀` of the unknowns at the same load.
     pub shift: Vec<f64>,
     /// What the load works on, over ξ², at the same load: by the shift and by the mode itself (a volume is not linear).
+    /// As mixed derivatives of the potential are equal, `A = −2 · unit · moved`.
     pub moved: f64,
     /// E₄ alone, before w relaxes.
     pub rigid_quartic: f64,
@@ -163,7 +165,9 @@ fn forces(loaded: &Loaded<'_>, x: &[f64], f: f64, y: &[f64], n: u32) -> Forces {
                 if m == 0.0 && k / 3 == 1 {
                     continue;
                 }
-                // 6 c₃(y, y, e) by polarisation, e of the size of y.
+                // 3 c₃(y, y, e) by polarisation, e of the size of y's derivatives of its order.
+                let like = (0..3).fold(0.0_f64, |a, f| a.max(own[3 * f + k % 3].abs()));
+                let size = if like > 0.0 { like } else { size };
                 let mut unit = [0.0; 9];
                 unit[k] = size;
                 let minus = unit.map(|v| -v);
@@ -181,7 +185,67 @@ fn forces(loaded: &Loaded<'_>, x: &[f64], f: f64, y: &[f64], n: u32) -> Forces {
             }
         }
     }
+    add_rim(loaded, &q, y, wave, &mut out);
     out
+}
+
+/// Springs at an elastic rim: the distance from the axis and the turning of the meridian are no linear functions of the
+/// rim's displacement. The axial spring and the one around (it acts on the displacement v) are, and add nothing.
+fn add_rim(loaded: &Loaded<'_>, q: &[f64], y: &[f64], wave: f64, out: &mut Forces) {
+    let Some(s) = loaded.model().springs else { return };
+    let (e, base, t) = (q.len() - DOF, y.len() - NODE, loaded.thickness_factor());
+    // u, ℓu′, v, ℓw′ and their places among the nodal unknowns.
+    let places = [0, 1, 3, 7];
+    let own = places.map(|k| y[base + k]);
+    let coefficient = |fields: &[(f64, [f64; 4])], order: usize| -> f64 {
+        (0..ANGLES)
+            .map(|i| {
+                let th = 2.0 * std::f64::consts::PI * f64::from(i) / f64::from(ANGLES) / wave;
+                let mut d = [0.0; 4];
+                for (n, f) in fields {
+                    let (sin, cos) = libm::sincos(n * th);
+                    for (d, (f, trig)) in d.iter_mut().zip(f.iter().zip([cos, cos, sin, cos])) {
+                        *d += f * trig;
+                    }
+                }
+                let (x, v) = (Series::line(q[e], d[0]), Series::line(0.0, d[2]));
+                let out = (x * x + v * v).sqrt() - s.r0;
+                let turn = angle(Series::line(q[e + 1], d[1]), Series::line(q[e + 4], d[3])) - s.phi0;
+                0.5 / t * (out * out * s.radial + turn * turn * s.turning).0[order]
+            })
+            .sum::<f64>()
+            / f64::from(ANGLES)
+    };
+    out.quartic += coefficient(&[(wave, own)], 4);
+    let size = own.iter().fold(0.0_f64, |a, b| a.max(b.abs()));
+    if size == 0.0 {
+        return;
+    }
+    for m in [0.0, 2.0 * wave] {
+        for (k, place) in places.into_iter().enumerate() {
+            let mut unit = [0.0; 4];
+            unit[k] = size;
+            let sum = |other| coefficient(&[(wave, own), (m, other)], 3);
+            let alone = coefficient(&[(m, unit)], 3);
+            let force = 0.5 * (sum(unit) - sum(unit.map(|v| -v)) - 2.0 * alone) / size;
+            if m > 0.0 {
+                out.twice[base + place] += force;
+            } else if let Some(row) = [Some(0), Some(1), None, Some(4)][k] {
+                out.zero[e + row] += force;
+            }
+        }
+    }
+}
+
+/// Angle of `(a, b)` from the first axis, from its derivative `(a b′ − b a′)/(a² + b²)`.
+pub(crate) fn angle(a: Series, b: Series) -> Series {
+    let rate =
+        |s: Series| Series(std::array::from_fn(|k| s.0.get(k + 1).map_or(0.0, |c| c * (k + 1) as f64)));
+    let slope = (a * rate(b) - b * rate(a)) / (a * a + b * b);
+    Series(std::array::from_fn(|k| match k {
+        0 => libm::atan2(b.0[0], a.0[0]),
+        _ => slope.0[k - 1] / k as f64,
+    }))
 }
 
 /// Cubic part of the volume's density along a sum of fields, per ds dθ: `−⅓ d · (d,s × d,θ)` (the volume is

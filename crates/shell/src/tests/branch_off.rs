@@ -3,10 +3,10 @@
 use calotte_solve::follow::{self, PathPoint, Watch};
 use calotte_solve::potential::dot;
 use calotte_solve::{Scalar, Work};
-use calotte_specimen::Rim;
+use calotte_specimen::{Rim, RimSprings};
 
 use super::{cap, model, shaken};
-use crate::branch_off::{Series, forces_for_tests};
+use crate::branch_off::{Series, angle, forces_for_tests};
 use crate::harmonic::{Harmonics, NODE};
 use crate::model::GAUSS;
 use crate::surface::{Line, perturbed};
@@ -30,13 +30,22 @@ fn series_follow_closed_forms() {
     assert_eq!(geometric.0, [1.0; 5]);
     let fourth = one_plus * one_plus * one_plus * one_plus;
     assert_eq!(fourth.0, [1.0, 4.0, 6.0, 4.0, 1.0]);
+    // atan ξ = ξ − ξ³/3, and the angle of (ξ, 1) is what is left of a right angle.
+    let (one, line) = (Series::constant(1.0), Series([0.0, 1.0, 0.0, 0.0, 0.0]));
+    assert_eq!(angle(one, line).0, [0.0, 1.0, 0.0, -1.0 / 3.0, 0.0]);
+    assert_eq!(angle(line, one).0, [0.5 * std::f64::consts::PI, -1.0, 0.0, 1.0 / 3.0, 0.0]);
 }
 
 /// The force on the axisymmetric part at second order is half the derivative of the ripple's form along it.
 #[test]
 fn axisymmetric_force_is_the_slope_of_the_ripple_form() {
-    for (hole, push) in [(20.0, None), (0.0, Some(Push::Volume { sign: -1.0 }))] {
-        let part = cap(60.0, 0.05, hole, Rim::Ring);
+    let cases = [
+        (20.0, None, Rim::Ring),
+        (0.0, Some(Push::Volume { sign: -1.0 }), Rim::Ring),
+        (20.0, None, elastic(1.0)),
+    ];
+    for (hole, push, rim) in cases {
+        let part = cap(60.0, 0.05, hole, rim);
         let m = model(&part);
         let x: Vec<f64> = natural(&m).iter().zip(crate::mirror(&m)).map(|(a, b)| 0.3 * a + 0.7 * b).collect();
         let f = 0.7;
@@ -68,7 +77,7 @@ fn axisymmetric_force_is_the_slope_of_the_ripple_form() {
         };
         let slope = 0.5 * (form(1e-6) - form(-1e-6)) / 2e-6;
         let force = dot(&zero, &w);
-        assert!((force - slope).abs() < 1e-5 * slope.abs(), "{force:e} {slope:e}");
+        assert!((force - slope).abs() < 1e-7 * slope.abs(), "{force:e} {slope:e}");
     }
 }
 
@@ -189,6 +198,19 @@ fn potential(loaded: &Loaded<'_>, p: &PathPoint, n: u32, amounts: f64, fields: [
             volume += 2.0 * point.wv * 0.5 * (d[0] * normal[0] + d[1] * normal[1]) / f64::from(angles);
         }
     }
+    if let Some(s) = m.springs {
+        let (end, rim) = (q.len() - crate::DOF, y.len() - NODE);
+        for i in 0..angles {
+            let th = 2.0 * std::f64::consts::PI * f64::from(i) / f64::from(angles) / wave;
+            let ((s1, c1), (s2, c2)) = (libm::sincos(wave * th), libm::sincos(2.0 * wave * th));
+            let sum = |k: usize, a: f64, b: f64| amounts * y[rim + k] * a + second * w2[rim + k] * b;
+            let (x, v) = (q[end] + sum(0, c1, c2), sum(3, s1, s2));
+            let turn = libm::atan2(q[end + 4] + sum(7, c1, c2), q[end + 1] + sum(1, c1, c2)) - s.phi0;
+            let (out, up) = ((x * x + v * v).sqrt() - s.r0, q[end + 3] - s.z0 + sum(6, c1, c2));
+            let twice = s.radial * out * out + s.axial * up * up + s.around * v * v + s.turning * turn * turn;
+            total += 0.5 / t * twice / f64::from(angles);
+        }
+    }
     total
         - p.t
             * loaded.unit()
@@ -233,6 +255,16 @@ fn shallow(alpha: f64, lambda: f64, rim: Rim) -> (Model, f64) {
     let part = cap(alpha.to_degrees(), h, 0.0, rim);
     let grading = Grading { longest: 0.5 * h.sqrt(), ..Grading::default() };
     (Model::new(&part, 1.0, &Mesh::graded(&part, 1.0, &grading)), h)
+}
+
+/// Springs of the order of a thin wall's own stiffness times `c`.
+fn elastic(c: f64) -> Rim {
+    Rim::Elastic(RimSprings {
+        radial: 0.02 * c,
+        axial: 0.03 * c,
+        circumferential: 0.01 * c,
+        turning: 0.004 * c,
+    })
 }
 
 fn pressed(alpha: f64) -> follow::Settings {
@@ -281,6 +313,41 @@ fn energies_of_the_perturbed_surface_give_the_quartic() {
 
 const RIMS: [(Rim, bool); 3] = [(Rim::Clamped, false), (Rim::Clamped, true), (Rim::Hinged, true)];
 
+/// At an elastic rim, by energies alone: the quartic along a ripple and the force on twice its wave number, with springs
+/// so stiff that they hold the greater part.
+#[test]
+fn rim_springs_enter_the_quartic_and_the_force_on_twice_the_wave_number() {
+    let m = model(&cap(60.0, 0.05, 20.0, elastic(100.0)));
+    let x: Vec<f64> = natural(&m).iter().zip(crate::mirror(&m)).map(|(a, b)| 0.9 * a + 0.1 * b).collect();
+    let zero = vec![0.0; x.len()];
+    let loaded = Loaded::new(&m, 1.1, 1.0, Push::Along(zero.clone()));
+    let (n, rim) = (3, NODE * (m.nodes.len() - 1));
+    let mut y = vec![0.0; rim + NODE];
+    let mut w = y.clone();
+    y[rim..].copy_from_slice(&[1.0, 0.3, 0.1, -0.7, 0.2, 0.1, 0.5, -0.4, 0.2]);
+    w[rim..].copy_from_slice(&[-0.6, 0.5, 0.0, 0.8, -0.1, 0.2, 0.3, 0.7, 0.1]);
+    let (quartic, _, twice) = forces_for_tests(&loaded, &x, 0.0, &y, n);
+    let soft = model(&cap(60.0, 0.05, 20.0, Rim::Free));
+    let wall = Loaded::new(&soft, 1.1, 1.0, Push::Along(Vec::new()));
+    let bare = soft.unknowns_of(&m.nodal(&x));
+    assert!((forces_for_tests(&wall, &bare, 0.0, &y, n).0 / quartic - 1.0).abs() > 0.1);
+    let p = PathPoint { x, t: 0.0, energy: 0.0, negative: 0, dx: Vec::new(), dt: 0.0 };
+    let minus: Vec<f64> = w.iter().map(|v| -v).collect();
+    let none = vec![0.0; y.len()];
+    let start = potential(&loaded, &p, n, 0.0, [&y, &zero, &none]);
+    let mut ky = vec![0.0; y.len()];
+    Harmonics::loaded(&loaded, &p.x, 0.0).stiffness(n).multiply(&y, &mut ky);
+    let along = |xi: f64, w: &[f64]| potential(&loaded, &p, n, xi, [&y, &zero, w]);
+    let fourth = |xi: f64| (along(xi, &none) - start - 0.5 * dot(&y, &ky) * xi * xi) / xi.powi(4);
+    let force = |xi: f64| 0.5 * (along(xi, &w) - along(xi, &minus)) / xi.powi(4);
+    let known = dot(&twice, &w);
+    // The next term is of order ξ⁶.
+    let both: [&dyn Fn(f64) -> f64; 2] = [&fourth, &force];
+    let found = both.map(|f| (4.0 * f(0.5e-3) - f(1e-3)) / 3.0);
+    assert!((found[0] / quartic - 1.0).abs() < 1e-4, "{:e} {quartic:e}", found[0]);
+    assert!((found[1] / known - 1.0).abs() < 1e-4, "{:e} {known:e}", found[1]);
+}
+
 /// Closed form: an inextensible ring under a radial load of fixed direction is a pendulum in the turning θ of its
 /// tangent, `EI θ″ + p R³ sin θ = 0` (potential `∫ ½ EI θ′² + p R³ cos θ`, the load's work by parts), so that
 /// `p R³ / EI = 4 (1 + θ²/8)`, and `θ = 3/2 · u/R` for the ripple `u cos 2s`: `p = p* (1 + 9/32 (u/R)²)`. A narrow band
@@ -328,4 +395,19 @@ fn pressed_caps_lose_load_on_the_sideways_branch() {
         // comes from differences along the path, the other from the forces at second order.
         assert!((off.slope / (-2.0 * unit * off.moved) - 1.0).abs() < 1e-5);
     }
+}
+
+/// A shallow cap's branch depends on λ alone when lengths go with the thickness: no digits are lost in a very thin wall.
+#[test]
+fn very_thin_caps_branch_alike() {
+    let [thick, thin] = [0.01, 0.001].map(|alpha| {
+        let (m, h) = shallow(alpha, 8.0, Rim::Clamped);
+        let unit = 2.0 * h * h / (3.0 * (1.0 - 0.3_f64 * 0.3)).sqrt();
+        let loaded = Loaded::new(&m, 1.0, unit, Push::Along(m.dead_pressure_vector()));
+        let (p, n, y) = bifurcation(&loaded, &pressed(alpha));
+        let off = leave(&loaded, &p, &y, n);
+        assert!((off.slope / (-2.0 * unit * off.moved) - 1.0).abs() < 1e-6, "{alpha}");
+        off.load_curvature * h * h
+    });
+    assert!((thick / thin - 1.0).abs() < 1e-4, "{thick} {thin}");
 }
