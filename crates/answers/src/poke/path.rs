@@ -437,6 +437,11 @@ fn refine(
         let row = &path.rows[after_row];
         if row.stable_by_load() || row.stable_by_displacement() {
             mode.branch = leaving(setup, loaded, p, &s.vector, n, work);
+            if let Some(b) = &mut mode.branch {
+                // Where the round shape is unstable already, so is what leaves it.
+                b.stable_by_load &= row.stable_by_load();
+                b.stable_by_displacement &= row.stable_by_displacement();
+            }
         }
         Some(mode)
     });
