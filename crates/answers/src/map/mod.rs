@@ -153,7 +153,8 @@ pub fn map(
     for ratio in ratios {
         let level = -libm::log(ratio);
         let mut found: Vec<Traced> = Vec::new();
-        for start in starts(&scan, level) {
+        let begins = starts(&scan, level);
+        for start in &begins {
             let from = [
                 window.low[0] + (window.high[0] - window.low[0]) * (start[0] + 0.5) / SCAN as f64,
                 window.low[1] + (window.high[1] - window.low[1]) * (start[1] + 0.5) / SCAN as f64,
@@ -167,6 +168,8 @@ pub fn map(
                 found.push(t);
             }
         }
+        let named = if ratio == 1.0 { "threshold".to_owned() } else { format!("curve of margin {ratio}") };
+        doubt_curves(&named, begins.is_empty(), &found, &mut report.doubts);
         let curves: Vec<Curve> = found.iter().map(|t| curve(t, &mut report.evidence)).collect();
         if ratio == 1.0 {
             report.threshold = curves;
@@ -181,6 +184,16 @@ pub fn map(
     validity(&chart, window, &mut report);
     words(&mut report);
     progress(1.0).then_some(report)
+}
+
+/// Curves that the scan shows but that were not found, or that end inside the map, are doubtful.
+fn doubt_curves(name: &str, none_expected: bool, found: &[Traced], doubts: &mut Vec<String>) {
+    if found.is_empty() && !none_expected {
+        doubts.push(format!("The {name} runs through the map, but could not be followed."));
+    }
+    if found.iter().any(|t| t.ends.iter().any(trace::is_early)) {
+        doubts.push(format!("The {name} ends inside the map, where it could be followed no further."));
+    }
 }
 
 /// Places (in cells) where `ln(h*/h)` passes `level` between neighbours of a column or a row.
@@ -401,6 +414,9 @@ fn words(r: &mut MapReport) {
             r.evidence.mesh_difference
         )
     });
+    if !r.threshold.is_empty() && r.evidence.checked_points == 0 {
+        r.doubts.push("No point of the threshold could be checked on a second mesh.".to_owned());
+    }
     if r.evidence.mesh_difference > 1e-5 {
         r.doubts.push(format!("Two meshes differ by {:.1e} on the threshold.", r.evidence.mesh_difference));
     }

@@ -15,6 +15,14 @@ pub(crate) struct Traced {
     pub(crate) iterations: u64,
 }
 
+const SPENT: &str = "the budget of points was spent";
+const NO_FURTHER: &str = "it could be followed no further";
+
+/// Whether an end was not meant.
+pub(crate) fn is_early(end: &String) -> bool {
+    end == SPENT || end == NO_FURTHER
+}
+
 /// The part of the plane that the map shows.
 #[derive(Clone, Copy)]
 pub(crate) struct Window {
@@ -81,8 +89,8 @@ pub(crate) fn trace(
         });
         let words = why.unwrap_or_else(|| {
             match end {
-                PathEnd::BudgetSpent => "the budget of points was spent",
-                _ => "it could be followed no further",
+                PathEnd::BudgetSpent => SPENT,
+                _ => NO_FURTHER,
             }
             .to_owned()
         });

@@ -9,7 +9,7 @@ use calotte_specimen::{Load, LoadKind, Part};
 use crate::map::plane::{Field, Problem};
 use crate::map::report::{Curve, MapReport, TripCurves};
 use crate::map::trace::{Window, trace};
-use crate::map::{Chart, Request, curve, passes};
+use crate::map::{Chart, Request, curve, doubt_curves, passes};
 use crate::poke::path::settings;
 use crate::poke::setup::Setup;
 
@@ -108,12 +108,14 @@ pub(super) fn add(
     }
     for &wanted in &request.trip_loads {
         let mut found = Vec::new();
+        let mut expected = false;
         for c in 0..SCAN {
             for r in 1..SCAN {
                 let (Some(a), Some(b)) = (&peaks[c][r - 1], &peaks[c][r]) else { continue };
                 if (a.load - wanted) * (b.load - wanted) > 0.0 {
                     continue;
                 }
+                expected = true;
                 let (near, at) = if libm::log(a.load / wanted).abs() < libm::log(b.load / wanted).abs() {
                     (a, r - 1)
                 } else {
@@ -131,6 +133,7 @@ pub(super) fn add(
                 }
             }
         }
+        doubt_curves(&format!("curve of trip load {wanted}"), !expected, &found, &mut report.doubts);
         let unit =
             peaks.iter().flatten().flatten().next().map_or(String::new(), |p| p.setup.summary().load_unit);
         let curves = found.iter().map(|t| curve(t, &mut report.evidence)).collect();

@@ -156,13 +156,14 @@ fn cycle(rows: &[PathRow], events: &[Event], driven: Driven, factor: f64) -> Opt
     Some(Cycle { trip, back, lost })
 }
 
-/// Reads everything about jumps into the report. `stays` judges an unloaded state with the rim the case has.
+/// Reads everything about jumps into the report. `stays` judges an unloaded state with the rim the case has;
+/// `let_go` what a part that left its pusher does.
 pub(super) fn read(
     setup: &Setup,
     path: &mut Path,
     report: &mut PokeReport,
-    mut stays: impl FnMut(&[f64]) -> Option<bool>,
-    let_go: Option<bool>,
+    stays: impl Fn(&[f64]) -> Option<bool>,
+    let_go: Option<Option<bool>>,
 ) {
     let rows = &path.rows;
     let factor = report.load.work_factor;
@@ -186,6 +187,7 @@ pub(super) fn read(
     report.by_load = by_load.map(|c| c.trip);
     report.by_displacement = by_displacement.map(|c| c.trip);
     report.barriers = barriers(setup, rows, report, factor);
+    // The last unloaded state that is stable as a round shape decides; what cannot be judged stays unknown.
     let mut verdict = None;
     for e in report.events.iter().filter(|e| e.kind == EventKind::NoLoad) {
         let next = &rows[(e.after_row + 1).min(rows.len() - 1)];
@@ -199,14 +201,10 @@ pub(super) fn read(
                 e.after_row
             };
             let free = stays(&path.points[near].x);
-            verdict = match (free, next.unstable_n.is_empty()) {
-                (Some(true), true) => Some(true),
-                (None, _) => None,
-                _ => verdict.or(Some(false)),
-            };
+            verdict = Some(free.map(|s| s && next.unstable_n.is_empty()));
         }
     }
-    report.stays_afterwards = verdict.or(let_go).or_else(|| path.complete.then_some(false));
+    report.stays_afterwards = verdict.or(let_go).unwrap_or_else(|| path.end.covers().then_some(false));
 }
 
 /// Barriers without load, and at half and nine tenths of the trip load.

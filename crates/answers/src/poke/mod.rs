@@ -8,15 +8,15 @@ pub mod words;
 
 use calotte_shell::Harmonics;
 use calotte_solve::{Work, follow};
-use calotte_specimen::{Control, Load, Part, Rim, Start};
+use calotte_specimen::{Control, Load, Part, Rim};
 
 use crate::poke::path::Path;
 use crate::poke::report::{EventKind, Hysteresis, Outcome, PokeEvidence, PokeReport};
 use crate::poke::setup::Setup;
-use crate::report::SCHEMA_VERSION;
+use crate::report::{SCHEMA_VERSION, Verdict};
 use crate::ripples;
 use crate::subject::Subject;
-use crate::verdict::{STRAIN_WARNING, THIN_LIMIT, limits_of, summarise};
+use crate::verdict::{Cells, STRAIN_WARNING, THIN_LIMIT, limits_of, summarise};
 
 /// Mesh difference of a limit load beyond which the answer is doubtful.
 const MESH_LIMIT: f64 = 1e-3;
@@ -61,10 +61,18 @@ pub fn poke(subject: &dyn Subject, load: &Load) -> PokeReport {
     rim_lifts(&setup, &path, &mut report);
     evidence(&setup, &loaded, &path, &mut report);
     report.initial_stiffness_SI = path.stiffness;
-    let let_go = path.lost.then(|| far_state_holds(subject.part(), load, &setup, &mut work)).flatten();
+    let let_go = path.end.is_lost().then(|| far_state_holds(subject.part(), &setup));
     let stays = |x: &[f64]| free_stays(subject.part(), &setup, x, &mut Work::default());
     jumps::read(&setup, &mut path, &mut report, stays, let_go);
     report.path = path.rows;
+    let sets_displacement = report.load.control == "displacement";
+    let found = if sets_displacement { report.by_displacement.is_some() } else { report.by_load.is_some() };
+    if !found && path.end.is_early() {
+        report.doubts.push(format!(
+            "Nothing trips it on the path, but the path ended early: {}.",
+            report.evidence.ended
+        ));
+    }
     confirmed(&mut report);
     finish(report, work)
 }
@@ -128,7 +136,7 @@ fn rim_lifts(setup: &Setup, path: &Path, report: &mut PokeReport) {
 
 fn evidence(setup: &Setup, loaded: &calotte_shell::Loaded<'_>, path: &Path, report: &mut PokeReport) {
     let e = &mut report.evidence;
-    e.ended.clone_from(&path.ended);
+    path.end.words().clone_into(&mut e.ended);
     e.energy_work_gap = path.work_gap;
     e.largest_n = path.largest_n;
     e.penetration = path.penetration;
@@ -195,16 +203,15 @@ fn balance(loaded: &calotte_shell::Loaded<'_>, p: &follow::PathPoint) -> [f64; 2
 }
 
 /// Whether a part that left its pusher behind finds a stable state on the far side; `None` where that is not known.
-fn far_state_holds(part: &Part, load: &Load, setup: &Setup, work: &mut Work) -> Option<bool> {
+fn far_state_holds(part: &Part, setup: &Setup) -> Option<bool> {
+    // From the inverted state the far one is the natural, which is free of stress.
     if setup.direction < 0.0 {
         return Some(true);
     }
-    let other = Setup::new(part, &Load { from: Start::Inverted, ..*load });
-    let model = other.model(&other.mesh);
-    let loaded = other.loaded(&model, work)?;
-    match other.rest(&loaded, -10.0, work) {
-        Ok(x) => free_stays(part, &other, &x, work),
-        Err(_) => Some(false),
+    match Cells::default().verdict(part).0 {
+        Verdict::Stays => Some(true),
+        Verdict::Returns => Some(false),
+        Verdict::Undecided => None,
     }
 }
 

@@ -13,15 +13,56 @@ use crate::state;
 /// Wave numbers examined at most.
 const LARGEST_N: u32 = 60;
 
+/// Why a path ended.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum End {
+    Stop,
+    Reach,
+    PlateAtRim,
+    RimMoved,
+    LostByPusher,
+    AgainstThePush,
+    SelfContact,
+    Budget,
+    NoFurther,
+}
+
+impl End {
+    pub(crate) fn words(self) -> &'static str {
+        match self {
+            Self::Stop => "the stop was met",
+            Self::Reach => "the travel asked for was reached",
+            Self::PlateAtRim => "the plate reached the plane of the rim",
+            Self::RimMoved => "the rim had moved by a third of the radius",
+            Self::LostByPusher => "the pusher lost the part, which goes on by itself",
+            Self::AgainstThePush => "the part moved against the push",
+            Self::SelfContact => "the wall met itself, which the model does not know",
+            Self::Budget => "the budget of points was spent",
+            Self::NoFurther => "no further equilibrium was found: steps became too small",
+        }
+    }
+
+    pub(crate) fn is_lost(self) -> bool {
+        self == Self::LostByPusher
+    }
+
+    /// Whether the path covers all that the push can reach, so that what was not met is not there.
+    pub(crate) fn covers(self) -> bool {
+        matches!(self, Self::Stop | Self::Reach | Self::PlateAtRim)
+    }
+
+    /// Whether it ended before what it was to cover.
+    pub(crate) fn is_early(self) -> bool {
+        matches!(self, Self::AgainstThePush | Self::SelfContact | Self::Budget | Self::NoFurther)
+    }
+}
+
 /// A path with everything that was found on it.
 pub(crate) struct Path {
     pub(crate) points: Vec<PathPoint>,
     pub(crate) rows: Vec<PathRow>,
     pub(crate) events: Vec<Event>,
-    pub(crate) ended: String,
-    pub(crate) complete: bool,
-    /// Whether the path ended where a pusher lost the part.
-    pub(crate) lost: bool,
+    pub(crate) end: End,
     pub(crate) least_cosine: f64,
     pub(crate) largest_n: u32,
     pub(crate) uncounted: usize,
@@ -69,40 +110,28 @@ pub(crate) fn trace(
         }
         let worked = loaded.displacement(&next.x, next.t) - origin;
         if stop.is_some_and(|s| worked > 1.02 * s && moved > 0.0) {
-            why = Some("the stop was met");
+            why = Some(End::Stop);
         } else if moved > reach {
-            why = Some("the travel asked for was reached");
+            why = Some(End::Reach);
         } else if setup.load.kind == LoadKind::Flat && worked > 0.97 * setup.rise {
-            why = Some("the plate reached the plane of the rim");
+            why = Some(End::PlateAtRim);
         } else if sideways && worked > limit {
-            why = Some("the rim had moved by a third of the radius");
+            why = Some(End::RimMoved);
         } else if body && points.len() > 5 && loaded.load(&next.x, next.t) < 1e-3 * highest {
-            why = Some("the pusher lost the part, which goes on by itself");
+            why = Some(End::LostByPusher);
         } else if moved < -1.2 * setup.rise && points.len() > 20 {
-            why = Some("the part moved against the push");
+            why = Some(End::AgainstThePush);
         } else if model.profile(&next.x, 1).crosses_itself() {
-            why = Some("the wall met itself, which the model does not know");
+            why = Some(End::SelfContact);
         }
         if why.is_some() { Watch::Stop } else { Watch::Go }
     });
-    let ended = why.map_or_else(
-        || {
-            match end {
-                PathEnd::BudgetSpent => "the budget of points was spent",
-                _ => "no further equilibrium was found: steps became too small",
-            }
-            .to_owned()
-        },
-        str::to_owned,
-    );
-    let lost = why.is_some_and(|w| w.contains("lost the part"));
+    let end = why.unwrap_or(if end == PathEnd::BudgetSpent { End::Budget } else { End::NoFurther });
     let mut path = Path {
-        complete: why.is_some(),
-        lost,
+        end,
         points,
         rows: Vec::new(),
         events: Vec::new(),
-        ended,
         least_cosine,
         largest_n: 0,
         uncounted: 0,

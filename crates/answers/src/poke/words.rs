@@ -26,7 +26,7 @@ pub(super) fn say(r: &mut PokeReport) {
     let l = r.load.clone();
     let load = |v: f64| quantity(v, &l.load_unit);
     let moved = |v: f64| quantity(v, &l.displacement_unit);
-    let lost = r.evidence.ended.contains("lost the part");
+    let lost = r.evidence.ended == crate::poke::path::End::LostByPusher.words();
     let trip = |t: &Trip, how: &str, what: &str| {
         let route = if t.n == 0 {
             format!("the {what} has a limit there and the part jumps with its shape kept round")
