@@ -2,7 +2,7 @@
 
 use calotte_answers::map::{AxisSpec, Quantity, Request, map};
 use calotte_answers::{Detail, verdict};
-use calotte_shell::{Grading, Mesh, Model, Pushed, mirror, natural};
+use calotte_shell::{Grading, Loaded, Mesh, Model, mirror, natural};
 use calotte_solve::follow::{self, Watch};
 use calotte_solve::{Work, fold, minimise};
 use calotte_specimen::{Material, Meridian, Part, Rim, SphereCap, Wall, read_case};
@@ -74,7 +74,7 @@ pub(crate) fn load_path() -> f64 {
     let grading = Grading { pole: Some(0.05), longest: 0.16, ..Grading::default() };
     let model = Model::new(&part, 1.0, &Mesh::graded(&part, 1.0, &grading));
     let unit = h * h * h;
-    let pushed = Pushed::new(&model, 1.0, unit);
+    let pushed = Loaded::on_inner_end(&model, 1.0, unit);
     let at = model.inner_height();
     let rise = 1.0 - libm::cos(alpha);
     let mut work = Work::default();

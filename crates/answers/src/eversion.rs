@@ -1,6 +1,6 @@
 //! The fallback: turn the part inside out by pushing its pole (or hole edge), and watch the force.
 
-use calotte_shell::{Model, Pushed, natural};
+use calotte_shell::{Loaded, Model, natural};
 use calotte_solve::follow::{self, PathPoint, Watch};
 use calotte_solve::minimise::{self, Minimum};
 use calotte_solve::{Work, fold};
@@ -32,7 +32,7 @@ pub(crate) fn push(scene: &Scene, model: &Model, t: f64, work: &mut Work) -> Tur
     let h = scene.rim_thickness * t;
     let rise = -start[at];
     let unit = h * h * h.sqrt() * rise.sqrt() / t;
-    let pushed = Pushed::new(model, t, unit);
+    let pushed = Loaded::on_inner_end(model, t, unit);
     let newtons = unit * t * scene.part.material.youngs * scene.radius * scene.radius;
     let mut report = Eversion {
         completed: false,

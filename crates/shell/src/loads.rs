@@ -43,6 +43,13 @@ impl<'a> Loaded<'a> {
         Self { model, t, unit, push, dead: None }
     }
 
+    /// A dead axial force on the inner end (pole, or the whole hole edge), positive along +z.
+    pub fn on_inner_end(model: &'a Model, t: f64, unit: f64) -> Self {
+        let mut along = vec![0.0; model.unknowns()];
+        along[model.inner_height()] = 1.0;
+        Self::new(model, t, unit, Push::Along(along))
+    }
+
     /// Adds dead forces on the unknowns that act all the time, over `E R² t`.
     pub fn with_dead(mut self, forces: Vec<f64>) -> Self {
         self.dead = Some(forces);

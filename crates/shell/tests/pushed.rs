@@ -6,7 +6,7 @@
 
 #![allow(clippy::unwrap_used, reason = "helpers of tests, outside a #[test] function")]
 
-use calotte_shell::{Grading, Harmonics, Mesh, Model, Pushed, natural};
+use calotte_shell::{Grading, Harmonics, Loaded, Mesh, Model, natural};
 use calotte_solve::follow::{self, PathPoint, Watch};
 use calotte_solve::{Potential, Work};
 use calotte_specimen::{Material, Meridian, Part, Rim, SphereCap, Wall};
@@ -38,7 +38,7 @@ impl Cap {
 
     /// Follows the path in small steps until `stop` says so; the last two points.
     fn follow(&self, mut stop: impl FnMut(&PathPoint, &PathPoint) -> bool) -> [PathPoint; 2] {
-        let pushed = Pushed::new(&self.model, 1.0, self.unit);
+        let pushed = Loaded::on_inner_end(&self.model, 1.0, self.unit);
         let mut work = Work::default();
         let set = follow::Settings {
             step: 0.01 * ALPHA,
@@ -82,7 +82,7 @@ impl Cap {
         });
         let n = found?;
         // Bisection along the step between the two points.
-        let pushed = Pushed::new(&self.model, 1.0, self.unit);
+        let pushed = Loaded::on_inner_end(&self.model, 1.0, self.unit);
         let set = follow::Settings { weight: 0.001 * ALPHA, ..follow::Settings::default() };
         let gap: Vec<f64> = a.x.iter().zip(&b.x).map(|(p, q)| p - q).collect();
         let length = calotte_solve::potential::norm(pushed.metric(), &gap);

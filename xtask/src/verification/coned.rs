@@ -3,7 +3,7 @@
 use std::fmt::Write;
 
 use calotte_oracle::coned_disc::{Disc, TABLE};
-use calotte_shell::{Grading, Mesh, Model, Pushed, natural};
+use calotte_shell::{Grading, Loaded, Mesh, Model, natural};
 use calotte_solve::Work;
 use calotte_solve::follow::{self, PathPoint, Watch};
 use calotte_specimen::{Material, Meridian, Part, Rim, Straight, Wall};
@@ -32,7 +32,7 @@ fn forces(disc: &Disc, deflections: &[f64]) -> Option<Vec<f64>> {
     let model = Model::new(&part, radius, &Mesh::graded(&part, radius, &grading));
     // The formula's force at half the height keeps the parameter of order one.
     let unit = disc.force(0.5 * disc.height) / (disc.youngs * radius * radius);
-    let pushed = Pushed::new(&model, 1.0, unit);
+    let pushed = Loaded::on_inner_end(&model, 1.0, unit);
     let at = model.inner_height();
     let from = natural(&model);
     let top = from[at];

@@ -1,7 +1,7 @@
 //! Computed paths of caps pushed on the pole.
 
 use calotte_oracle::{Known, dome, pole_force};
-use calotte_shell::{Grading, Mesh, Model, Pushed, dimple, natural};
+use calotte_shell::{Grading, Loaded, Mesh, Model, dimple, natural};
 use calotte_solve::follow::{self, Watch};
 use calotte_solve::{Potential, Work, fold, minimise};
 use calotte_specimen::Rim;
@@ -25,7 +25,7 @@ fn path(alpha: f64, h: f64, nu: f64, rim: Rim, pole: f64) -> Option<Path> {
     let model = Model::new(&part, 1.0, &Mesh::graded(&part, 1.0, &grading).bisected());
     let d = h * h * h / (12.0 * (1.0 - nu * nu));
     let unit = 2.0 * std::f64::consts::PI * d;
-    let pushed = Pushed::new(&model, 1.0, unit);
+    let pushed = Loaded::on_inner_end(&model, 1.0, unit);
     let at = model.inner_height();
     let rise = 2.0 * libm::sin(0.5 * alpha) * libm::sin(0.5 * alpha);
     let travel = |x: &[f64]| (x[at] + rise) / rise;
@@ -86,7 +86,7 @@ fn dimple_force() -> (f64, f64) {
         let grading = Grading { pole: Some(0.05), longest: 0.5 * h.sqrt(), ..Grading::default() };
         let model = Model::new(&part, 1.0, &Mesh::graded(&part, 1.0, &grading));
         let unit = libm::pow(1.0 - nu * nu, -0.75) * h * h * h.sqrt() * w.sqrt();
-        let pushed = Pushed::new(&model, 1.0, unit);
+        let pushed = Loaded::on_inner_end(&model, 1.0, unit);
         let set = minimise::Settings { radius: 0.02, ..minimise::Settings::default() };
         let start = dimple(&model, alpha - ridge, 0.6 * h.sqrt());
         let m = minimise::minimise(&pushed, start, force, &set, &mut Work::default()).ok()?;
@@ -103,7 +103,7 @@ fn dimple_force() -> (f64, f64) {
     (after, 2.0 * (after / before - 1.0).abs())
 }
 
-fn norm(p: &Pushed<'_>, a: &[f64], b: &[f64]) -> f64 {
+fn norm(p: &Loaded<'_>, a: &[f64], b: &[f64]) -> f64 {
     let d: Vec<f64> = a.iter().zip(b).map(|(x, y)| x - y).collect();
     calotte_solve::potential::norm(p.metric(), &d)
 }
