@@ -22,6 +22,8 @@ const MARK: f64 = 4.2;
 const STUB: f64 = 34.0;
 /// Most direct labels.
 const MOST_LABELS: usize = 10;
+/// Most of them on sideways events that are neither trip nor return.
+const MOST_RIPPLES: usize = 2;
 
 const STABLE: Pen = Pen::solid(ink::DEEP, 2.4);
 const UNSTABLE: Pen = Pen::with(ink::GREY, 1.7, Dash::Dashed);
@@ -418,6 +420,15 @@ fn labels(
     };
     let mut order: Vec<usize> = (0..scene.events.len()).collect();
     order.sort_by_key(|&i| (weight(i), i));
+    // Thin walls lose wave after wave close together: beside the trip itself two are named, the rest are marks.
+    let mut ripples = 0;
+    order.retain(|&i| {
+        let (e, role) = scene.events[i];
+        let ripple = matches!(e.kind, EventKind::Sideways | EventKind::SidewaysRegained);
+        let free = ripple && !matches!(role, Role::Trip | Role::Return) && !letters.iter().any(|l| l.0 == i);
+        ripples += usize::from(free);
+        !free || ripples <= MOST_RIPPLES
+    });
     svg.open("labels");
     for i in order.into_iter().take(MOST_LABELS) {
         let (e, role) = scene.events[i];
