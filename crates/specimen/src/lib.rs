@@ -6,9 +6,11 @@
 //! curvature of a cap is `+1/R`. The inverted part is the mirror image `z → −z`.
 
 mod case;
+mod hold;
 mod load;
 mod material;
 mod measured;
+mod memory;
 mod meridian;
 mod rim;
 mod shelf;
@@ -18,9 +20,11 @@ pub use case::{
     Case, File, Finding, Impossible, Input, Level, LoadFault, Place, json_schema, new_cap_template, place,
     read_case,
 };
+pub use hold::{Air, HeldShape, Hold, LetGo, Motion, Rests, Surroundings};
 pub use load::{Control, Load, LoadKind, Start};
 pub use material::Material;
 pub use measured::{FitFailure, FitReport, MeasuredMeridian, ProfilePoints};
+pub use memory::{GAS_CONSTANT, Memory, MemoryTerm, TimeShift};
 pub use meridian::{Meridian, MeridianPoint, SphereCap, Straight};
 pub use rim::{Rim, RimSprings};
 pub use shelf::{FromHardness, Stated, Stocked, find_on_shelf, modulus_from_hardness, shelf};
