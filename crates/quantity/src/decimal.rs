@@ -74,6 +74,27 @@ impl Written {
         matches!(self, Self::Decimal { negative: true, digits, .. } if digits.bytes().any(|b| b != b'0'))
     }
 
+    /// The number and so many hundredths; without rounding where digits allow.
+    pub(crate) fn plus(&self, hundredths: i32) -> Self {
+        let exactly = || {
+            let Self::Decimal { negative, digits, ten } = self else { return None };
+            let digits = if digits.is_empty() { "0" } else { digits };
+            let place = (*ten).min(-2);
+            let at_place = |n: i128, from: i64| {
+                let power = u32::try_from(from - place).ok().filter(|p| *p <= 36)?;
+                n.checked_mul(10_i128.checked_pow(power)?)
+            };
+            let n: i128 = digits.parse().ok()?;
+            let sum = at_place(if *negative { -n } else { n }, *ten)?
+                .checked_add(at_place(hundredths.into(), -2)?)?;
+            Some(Self::Decimal { negative: sum < 0, digits: sum.unsigned_abs().to_string(), ten: place })
+        };
+        exactly().unwrap_or_else(|| {
+            let sum = self.times(Factor::Ten(0)) + f64::from(hundredths) / 100.0;
+            Self::read(&format!("{sum:e}")).map_or_else(|| self.clone(), |(w, _)| w)
+        })
+    }
+
     /// The number times a factor, rounded once where the factor allows; infinite when too large.
     pub(crate) fn times(&self, factor: Factor) -> f64 {
         match (self, factor) {

@@ -19,11 +19,21 @@ pub enum Dimension {
     TurningStiffness,
     /// Acceleration, SI unit m/s²; weight in multiples of standard gravity.
     Acceleration,
+    /// Time, SI unit s.
+    Time,
+    /// Rate, SI unit 1/s.
+    Rate,
+    /// Absolute temperature, SI unit K. Its tolerance is a difference of temperatures.
+    Temperature,
+    /// Difference of temperatures, SI unit K.
+    TemperatureDifference,
+    /// Energy per amount of substance, SI unit J/mol.
+    MolarEnergy,
 }
 
 impl Dimension {
     /// Every dimension.
-    pub const ALL: [Self; 8] = [
+    pub const ALL: [Self; 13] = [
         Self::Length,
         Self::Angle,
         Self::Pressure,
@@ -32,6 +42,11 @@ impl Dimension {
         Self::RimStiffness,
         Self::TurningStiffness,
         Self::Acceleration,
+        Self::Time,
+        Self::Rate,
+        Self::Temperature,
+        Self::TemperatureDifference,
+        Self::MolarEnergy,
     ];
 
     /// With its article, for a sentence: "a length", "an angle".
@@ -45,6 +60,11 @@ impl Dimension {
             Self::RimStiffness => "a stiffness per length of rim",
             Self::TurningStiffness => "a turning stiffness per length of rim",
             Self::Acceleration => "an acceleration",
+            Self::Time => "a time",
+            Self::Rate => "a rate",
+            Self::Temperature => "a temperature",
+            Self::TemperatureDifference => "a difference of temperatures",
+            Self::MolarEnergy => "an energy per mole",
         }
     }
 
@@ -59,6 +79,11 @@ impl Dimension {
             Self::RimStiffness => "N/mm/mm",
             Self::TurningStiffness => "N/rad",
             Self::Acceleration => "m/s^2",
+            Self::Time => "s",
+            Self::Rate => "1/s",
+            Self::Temperature => "degC",
+            Self::TemperatureDifference => "K",
+            Self::MolarEnergy => "kJ/mol",
         }
     }
 }

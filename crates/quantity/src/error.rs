@@ -65,6 +65,8 @@ pub enum Fault {
     OneSidedTolerance,
     /// `49 % ± 2 %`: two per cent of the value, or two points?
     AmbiguousPercent,
+    /// Per cent of a temperature: of which scale?
+    PercentOfTemperature,
     /// A bracket is not closed, or closed without being opened.
     Bracket,
 }
@@ -91,6 +93,9 @@ impl fmt::Display for QuantityError {
             Fault::OneSidedTolerance => f.write_str("upper and lower tolerance must be one half-width"),
             Fault::AmbiguousPercent => {
                 f.write_str("per cent of the value, or points? the tolerance can be read two ways")
+            }
+            Fault::PercentOfTemperature => {
+                f.write_str("per cent of a temperature has no meaning: it depends on where the scale begins")
             }
             Fault::Bracket => f.write_str("the brackets do not match"),
         }
@@ -119,6 +124,9 @@ impl QuantityError {
                 "write the middle of the range ± half its width, for example `2.125 ± 0.075 mm`".to_owned()
             }
             Fault::AmbiguousPercent => "write plain numbers, for example `0.49 ± 0.01`".to_owned(),
+            Fault::PercentOfTemperature => {
+                "write the half-width in degrees, for example `23 ± 2 degC`".to_owned()
+            }
             Fault::Bracket => "write `2.10 ± 0.05 mm`, or `(2.10 ± 0.05) mm`".to_owned(),
         })
     }
@@ -138,5 +146,10 @@ fn example(d: Dimension) -> &'static str {
         Dimension::RimStiffness => "0.2 N/mm/mm",
         Dimension::TurningStiffness => "3 N/rad",
         Dimension::Acceleration => "9.81 m/s^2",
+        Dimension::Time => "60 s",
+        Dimension::Rate => "0.1 1/s",
+        Dimension::Temperature => "23 ± 2 degC",
+        Dimension::TemperatureDifference => "51.6 K",
+        Dimension::MolarEnergy => "80 kJ/mol",
     }
 }

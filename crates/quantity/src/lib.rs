@@ -1,7 +1,7 @@
 //! Numbers with units and tolerances, as people write them on drawings and in notebooks.
 //!
 //! [`Quantity::parse`] reads `2.10 ± 0.05 mm`, `1.2 MPa +- 10 %`, `50°`, `1/8 in`, `0.49`; it keeps the
-//! text as written and gives SI values: metres, radians, pascals, kilograms per cubic metre, metres per second squared. What it
+//! text as written and gives SI values: metres, radians, pascals, kilograms per cubic metre, seconds, kelvins. What it
 //! cannot read it answers with a [`QuantityError`] that points at the bytes at fault and says what to
 //! write instead. [`show`] prints a value back to the digits its tolerance supports.
 

@@ -110,13 +110,16 @@ pub(crate) fn quantity(text: &str, wanted: Dimension) -> Result<Quantity, Quanti
         _ => &text[number_span.clone()],
     };
     let unit = unit_of(unit_text, unit_span, wanted, numbers, &number_span)?;
-    let value = number.times(unit.factor);
+    let value = unit.read(&number);
     if !value.is_finite() {
         return fail(Fault::NotFinite, number_span);
     }
     let half_width = match tolerance {
         None => None,
         Some((_, _, "%", own_span)) if unit.symbol == "%" => return fail(Fault::AmbiguousPercent, own_span),
+        Some((_, _, "%", own_span)) if wanted == Dimension::Temperature => {
+            return fail(Fault::PercentOfTemperature, own_span);
+        }
         Some((width, span, "%", _)) => Some((width.times(Factor::Ten(-2)) * value.abs(), span)),
         Some((width, span, "", _)) => Some((width.times(unit.factor), span)),
         Some((width, span, own, own_span)) => {

@@ -10,7 +10,7 @@ use crate::{Dimension, Unit, find_unit};
 pub fn show(value: f64, half_width: Option<f64>, unit: &Unit) -> String {
     let unit = readable(half_width, unit);
     let v = unit.from_si(value);
-    match half_width.map(|w| unit.from_si(w)).filter(|w| *w > 0.0 && w.is_finite()) {
+    match half_width.map(|w| unit.width_from_si(w)).filter(|w| *w > 0.0 && w.is_finite()) {
         Some(w) if v.is_finite() => {
             let lead = format!("{w:.1e}");
             let power = power_of(&lead);
@@ -32,12 +32,13 @@ pub fn show(value: f64, half_width: Option<f64>, unit: &Unit) -> String {
 }
 
 /// The shortest text that [`crate::Quantity::parse`] reads back as the same SI value, bit for bit;
-/// for degrees, psi and ksi, whose factors are no decimals, perhaps one unit in the last place away.
+/// for degrees, psi, ksi, 1/min and degF, whose factors are no decimals, perhaps one unit in the last place away,
+/// and for temperatures below that of ice as far as the digits of degC and degF go.
 pub fn show_exact(value: f64, half_width: Option<f64>, unit: &Unit) -> String {
     let unit = readable(half_width, unit);
-    let v = exact(value, unit);
+    let v = exact(value, unit, true);
     match half_width {
-        Some(w) => with_unit(&format!("{v} ± {}", exact(w, unit)), unit),
+        Some(w) => with_unit(&format!("{v} ± {}", exact(w, unit, false)), unit),
         None => with_unit(&v, unit),
     }
 }
@@ -50,8 +51,12 @@ fn readable(half_width: Option<f64>, unit: &Unit) -> &Unit {
     }
 }
 
-fn exact(si: f64, unit: &Unit) -> String {
-    if let Factor::Ten(k) = unit.factor {
+/// `place`: a value, whose scale has a zero; otherwise a width.
+fn exact(si: f64, unit: &Unit, place: bool) -> String {
+    let shifted = place && unit.zero != 0;
+    if let Factor::Ten(k) = unit.factor
+        && !shifted
+    {
         // The shortest digits of the SI value are the shortest digits in a unit of ten.
         let text = format!("{si:e}");
         let (mantissa, power) = text.split_once('e').unwrap_or((&text, "0"));
@@ -63,8 +68,9 @@ fn exact(si: f64, unit: &Unit) -> String {
             format!("{mantissa}e{moved}")
         };
     }
-    let v = unit.from_si(si);
-    let back = |t: &str| Written::read(t).map(|(w, _)| w.times(unit.factor));
+    let v = if shifted { unit.from_si(si) } else { unit.width_from_si(si) };
+    let back =
+        |t: &str| Written::read(t).map(|(w, _)| if shifted { unit.read(&w) } else { w.times(unit.factor) });
     let steps = [v, v.next_up(), v.next_down(), v.next_up().next_up(), v.next_down().next_down()];
     let texts = steps.into_iter().flat_map(|c| (0..17).map(move |d| format!("{c:.d$e}")));
     let fits = texts.into_iter().find(|t| back(t) == Some(si));

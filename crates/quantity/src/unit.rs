@@ -22,6 +22,8 @@ pub struct Unit {
     /// What it measures.
     pub dimension: Dimension,
     pub(crate) factor: Factor,
+    /// Where its zero lies above absolute zero, in hundredths of the unit; 0 for all but temperatures.
+    pub(crate) zero: i32,
     /// Other spellings, after [`plain`].
     also: &'static [&'static str],
 }
@@ -30,15 +32,29 @@ impl Unit {
     /// SI value of `value` of this unit (one or two roundings).
     pub fn to_si(&self, value: f64) -> f64 {
         match self.factor {
-            Factor::Ten(_) | Factor::Exact(..) => {
-                Written::read(&format!("{value:e}")).map_or(f64::NAN, |(w, _)| w.times(self.factor))
-            }
-            Factor::Pair(hi, lo) => value.mul_add(hi, value * lo),
+            Factor::Pair(hi, lo) if self.zero == 0 => value.mul_add(hi, value * lo),
+            _ => Written::read(&format!("{value:e}")).map_or(f64::NAN, |(w, _)| self.read(&w)),
         }
+    }
+
+    /// SI value of a number written in this unit.
+    pub(crate) fn read(&self, number: &Written) -> f64 {
+        if self.zero == 0 { number.times(self.factor) } else { number.plus(self.zero).times(self.factor) }
     }
 
     /// `si` expressed in this unit (two roundings at most).
     pub fn from_si(&self, si: f64) -> f64 {
+        let scaled = self.width_from_si(si);
+        if self.zero == 0 || !scaled.is_finite() {
+            return scaled;
+        }
+        Written::read(&format!("{scaled:e}"))
+            .map_or(f64::NAN, |(w, _)| w.plus(-self.zero).times(Factor::Ten(0)))
+    }
+
+    /// A difference of two SI values, such as the half-width of a tolerance, in this unit: the zero of a
+    /// temperature scale does not matter.
+    pub fn width_from_si(&self, si: f64) -> f64 {
         match self.factor {
             Factor::Ten(k) => {
                 Written::read(&format!("{si:e}")).map_or(f64::NAN, |(w, _)| w.times(Factor::Ten(-k)))
@@ -61,10 +77,20 @@ const fn unit(
     factor: Factor,
     also: &'static [&'static str],
 ) -> Unit {
-    Unit { symbol, dimension, factor, also }
+    Unit { symbol, dimension, factor, zero: 0, also }
 }
 
-use Dimension::{Acceleration, Angle, Density, Length, Number, Pressure, RimStiffness, TurningStiffness};
+impl Unit {
+    const fn from(mut self, zero: i32) -> Self {
+        self.zero = zero;
+        self
+    }
+}
+
+use Dimension::{
+    Acceleration, Angle, Density, Length, MolarEnergy, Number, Pressure, Rate, RimStiffness, Temperature,
+    TemperatureDifference, Time, TurningStiffness,
+};
 use Factor::{Exact, Pair, Ten};
 
 /// π/180 in two floats.
@@ -72,6 +98,10 @@ const DEGREE: Factor = Pair(0.017_453_292_519_943_295, 2.948_652_270_870_168_7e-
 /// Pound-force per square inch, 0.453 592 37 · 9.806 65 / 0.0254² Pa, in two floats.
 const PSI: Factor = Pair(6_894.757_293_168_362, -3.476_429_902_321_071e-13);
 const KSI: Factor = Pair(6_894_757.293_168_361, 3.798_276_331_961_447e-11);
+
+/// 1/60 and 5/9 in two floats.
+const PER_MINUTE: Factor = Pair(0.016_666_666_666_666_666, 2.312_964_634_635_743e-19);
+const FAHRENHEIT: Factor = Pair(0.555_555_555_555_555_6, -2.467_162_276_944_792_2e-17);
 
 static UNITS: &[Unit] = &[
     unit("m", Length, Ten(0), &["metre", "meter", "metres", "meters"]),
@@ -106,6 +136,22 @@ static UNITS: &[Unit] = &[
     unit("mm/s^2", Acceleration, Ten(-3), &["mm/s2", "mm/s/s"]),
     // Standard gravity. Not `g`, which is a gram.
     unit("g0", Acceleration, Exact(980_665, -5), &["g_0"]),
+    unit("s", Time, Ten(0), &["sec", "second", "seconds"]),
+    unit("ms", Time, Ten(-3), &["millisecond", "milliseconds"]),
+    unit("us", Time, Ten(-6), &["microsecond", "microseconds"]),
+    unit("min", Time, Exact(60, 0), &["minute", "minutes"]),
+    unit("h", Time, Exact(3_600, 0), &["hour", "hours"]),
+    unit("1/s", Rate, Ten(0), &["s^-1", "/s", "s⁻¹"]),
+    unit("1/ms", Rate, Ten(3), &["ms^-1", "/ms", "ms⁻¹"]),
+    unit("1/min", Rate, PER_MINUTE, &["min^-1", "/min", "min⁻¹"]),
+    unit("K", Temperature, Ten(0), &["kelvin"]),
+    unit("degC", Temperature, Ten(0), &["°C", "ºC", "C", "deg*C", "celsius"]).from(27_315),
+    unit("degF", Temperature, FAHRENHEIT, &["°F", "ºF", "F", "deg*F", "fahrenheit"]).from(45_967),
+    unit("K", TemperatureDifference, Ten(0), &["kelvin", "degC", "°C", "ºC", "C", "deg*C", "celsius"]),
+    unit("J/mol", MolarEnergy, Ten(0), &[]),
+    unit("kJ/mol", MolarEnergy, Ten(3), &[]),
+    // The thermochemical calorie, 4.184 J.
+    unit("kcal/mol", MolarEnergy, Exact(4_184, 0), &[]),
 ];
 
 /// Every unit known for a dimension.
