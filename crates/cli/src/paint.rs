@@ -378,6 +378,16 @@ pub(crate) fn shelf() -> End {
         p.row("Young's modulus", &value(&m.youngs_modulus, unit, name));
         p.row("Poisson ratio", &value(&m.poisson_ratio, 1.0, ""));
         p.row("density", &value(&m.density, 1.0, " kg/m³"));
+        if let Some((first, _)) = m.memory.first() {
+            let terms: Vec<String> = m
+                .memory
+                .iter()
+                .map(|(g, t)| {
+                    format!("{} ± {} in {} s", digits(g.value, 2), digits(g.half_width, 2), digits(*t, 3))
+                })
+                .collect();
+            p.row("memory", &format!("{}; {}", terms.join(", "), first.source));
+        }
     }
     line(p.0.trim_end())
 }

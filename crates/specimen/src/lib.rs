@@ -17,8 +17,8 @@ mod shelf;
 mod wall;
 
 pub use case::{
-    Case, File, Finding, Impossible, Input, Level, LoadFault, Place, json_schema, new_cap_template, place,
-    read_case,
+    Case, File, Finding, Impossible, Input, Level, LoadFault, MotionFault, Place, json_schema,
+    new_cap_template, place, read_case,
 };
 pub use hold::{Air, HeldShape, Hold, LetGo, Motion, Rests, Surroundings};
 pub use load::{Control, Load, LoadKind, Start};

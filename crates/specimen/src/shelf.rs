@@ -26,6 +26,9 @@ pub struct Stocked {
     pub poisson_ratio: Stated,
     /// Density, kg/m³.
     pub density: Stated,
+    /// Typical memory: share of the instantaneous modulus that relaxes, and its time (s) at room
+    /// temperature. Empty for metals, which hardly relax there.
+    pub memory: Vec<(Stated, f64)>,
 }
 
 /// Young's modulus from hardness, by two formulas that disagree.
@@ -50,6 +53,8 @@ pub fn modulus_from_hardness(shore_a: f64) -> FromHardness {
     FromHardness { gent, logarithmic, value, half_width: 0.5 * (gent - logarithmic).abs() + reading }
 }
 
+/// Where every memory on the shelf comes from.
+pub(crate) const RELAXING: &str = "typical, from memory; measure your own";
 const MEMORY: &str = "typical handbook range, from memory";
 const HARDNESS: &str = "mean of Gent 1958 and the log form of hardness (both from memory); spread: half their difference, and a reading two points off";
 const RUBBERY: &str = "nearly incompressible, from memory; spread: a guess";
@@ -57,6 +62,22 @@ const RUBBERY: &str = "nearly incompressible, from memory; spread: a guess";
 /// Two significant digits of the spread, and the value to match: more would pretend.
 fn rounded(x: f64, place: f64) -> f64 {
     (x / place).round() * place
+}
+
+/// One share for each time, its spread a half of it.
+fn relaxing(shares: [f64; 3], times: [f64; 3]) -> Vec<(Stated, f64)> {
+    let stated = |g: f64| Stated { value: g, half_width: 0.5 * g, source: RELAXING };
+    shares.map(stated).into_iter().zip(times).collect()
+}
+
+/// A tenth of a second, ten seconds, a quarter of an hour.
+const DECADES: [f64; 3] = [0.1, 10.0, 1000.0];
+
+impl Stocked {
+    fn relaxes(mut self, shares: [f64; 3]) -> Self {
+        self.memory = relaxing(shares, DECADES);
+        self
+    }
 }
 
 fn elastomer(key: &'static str, name: &'static str, shore_a: f64, density: f64, spread: f64) -> Stocked {
@@ -71,6 +92,7 @@ fn elastomer(key: &'static str, name: &'static str, shore_a: f64, density: f64, 
         },
         poisson_ratio: Stated { value: 0.495, half_width: 0.005, source: RUBBERY },
         density: Stated { value: density, half_width: spread, source: MEMORY },
+        memory: Vec::new(),
     }
 }
 
@@ -86,22 +108,29 @@ fn solid(key: &'static str, name: &'static str, gpa: [f64; 2], nu: [f64; 2], den
         youngs_modulus: stated(gpa, 1e9),
         poisson_ratio: stated(nu, 1.0),
         density: stated(density, 1.0),
+        memory: Vec::new(),
     }
 }
 
 /// Everything in stock.
 pub fn shelf() -> Vec<Stocked> {
     vec![
-        elastomer("silicone-10", "cast silicone, 10 Shore A", 10.0, 1080.0, 40.0),
-        elastomer("silicone-20", "cast silicone, 20 Shore A", 20.0, 1080.0, 40.0),
-        elastomer("silicone-30", "cast silicone, 30 Shore A", 30.0, 1090.0, 50.0),
-        elastomer("silicone-50", "cast silicone, 50 Shore A", 50.0, 1140.0, 60.0),
-        elastomer("natural-rubber-40", "natural rubber, 40 Shore A", 40.0, 950.0, 40.0),
-        elastomer("polyurethane-60", "soft polyurethane, 60 Shore A", 60.0, 1080.0, 60.0),
-        solid("polypropylene", "polypropylene", [1.5, 0.3], [0.42, 0.02], [905.0, 10.0]),
-        solid("polycarbonate", "polycarbonate", [2.35, 0.15], [0.37, 0.02], [1200.0, 10.0]),
-        solid("pet-sheet", "PET sheet, amorphous", [2.4, 0.4], [0.38, 0.03], [1335.0, 20.0]),
-        solid("acrylic", "acrylic, cast", [3.1, 0.3], [0.37, 0.02], [1185.0, 10.0]),
+        elastomer("silicone-10", "cast silicone, 10 Shore A", 10.0, 1080.0, 40.0).relaxes([0.03, 0.03, 0.03]),
+        elastomer("silicone-20", "cast silicone, 20 Shore A", 20.0, 1080.0, 40.0).relaxes([0.03, 0.03, 0.03]),
+        elastomer("silicone-30", "cast silicone, 30 Shore A", 30.0, 1090.0, 50.0).relaxes([0.03, 0.03, 0.03]),
+        elastomer("silicone-50", "cast silicone, 50 Shore A", 50.0, 1140.0, 60.0).relaxes([0.04, 0.04, 0.04]),
+        elastomer("natural-rubber-40", "natural rubber, 40 Shore A", 40.0, 950.0, 40.0)
+            .relaxes([0.04, 0.04, 0.04]),
+        elastomer("polyurethane-60", "soft polyurethane, 60 Shore A", 60.0, 1080.0, 60.0)
+            .relaxes([0.08, 0.08, 0.06]),
+        solid("polypropylene", "polypropylene", [1.5, 0.3], [0.42, 0.02], [905.0, 10.0])
+            .relaxes([0.10, 0.12, 0.14]),
+        solid("polycarbonate", "polycarbonate", [2.35, 0.15], [0.37, 0.02], [1200.0, 10.0])
+            .relaxes([0.02, 0.03, 0.04]),
+        solid("pet-sheet", "PET sheet, amorphous", [2.4, 0.4], [0.38, 0.03], [1335.0, 20.0])
+            .relaxes([0.03, 0.04, 0.05]),
+        solid("acrylic", "acrylic, cast", [3.1, 0.3], [0.37, 0.02], [1185.0, 10.0])
+            .relaxes([0.06, 0.08, 0.10]),
         solid("spring-steel", "carbon spring steel", [206.0, 5.0], [0.29, 0.01], [7850.0, 50.0]),
         solid("stainless-301", "stainless steel 301 or 304", [193.0, 7.0], [0.28, 0.02], [7930.0, 80.0]),
         solid("beryllium-copper", "beryllium copper, aged", [129.0, 4.0], [0.30, 0.02], [8300.0, 60.0]),
@@ -146,6 +175,13 @@ mod tests {
                 assert!(v.value - v.half_width > 0.0 && v.half_width > 0.0 && !v.source.is_empty());
             }
             assert!(m.poisson_ratio.value + m.poisson_ratio.half_width <= 0.5);
+            let loss: f64 = m.memory.iter().map(|(g, _)| g.value + g.half_width).sum();
+            assert!(
+                loss < 1.0
+                    && m.memory.iter().all(|(g, t)| g.half_width > 0.0 && g.value > g.half_width && *t > 0.0)
+            );
+            assert!(m.memory.windows(2).all(|w| w[0].1 < w[1].1));
+            assert_eq!(m.memory.is_empty(), m.youngs_modulus.value > 2e10, "{}", m.key);
         }
         assert_eq!(find_on_shelf("unobtainium"), None);
     }

@@ -2,6 +2,7 @@
 
 use super::impossible::Impossible;
 use super::keys::key_at;
+use super::motion::MotionPlan;
 use super::poke::Poke;
 use super::sphere::{Size, cap_of};
 use crate::measured::{MeasuredMeridian, ProfilePoints};
@@ -92,6 +93,7 @@ pub(super) struct Plan {
     pub(super) density: Option<Slot>,
     pub(super) rim: Held,
     pub(super) load: Option<Poke>,
+    pub(super) motion: MotionPlan,
 }
 
 /// Whether a value suits the key it stands for.

@@ -16,7 +16,7 @@ fn mm(x: f64) -> String {
 }
 
 impl Resolver<'_> {
-    fn columns(&mut self, path: &str, wanted: &[&'static str]) -> Option<(String, Columns)> {
+    pub(super) fn columns(&mut self, path: &str, wanted: &[&'static str]) -> Option<(String, Columns)> {
         let (name, bytes) = self.open(path)?;
         let (columns, found) = read_columns(&name, &bytes, wanted);
         self.draft.findings.extend(found);

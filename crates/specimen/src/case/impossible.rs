@@ -3,6 +3,7 @@
 use std::fmt;
 
 use super::load_fault::LoadFault;
+use super::motion_fault::MotionFault;
 use crate::FitFailure;
 
 /// A combination of numbers that no part can have. SI values.
@@ -87,6 +88,8 @@ pub enum Impossible {
     Profile(FitFailure),
     /// The load cannot act on the part.
     Load(LoadFault),
+    /// Memory and surroundings do not go together.
+    Motion(MotionFault),
     /// The case has no input of this number.
     NoSuchInput {
         /// Number asked for, from 0.
@@ -163,6 +166,7 @@ impl fmt::Display for Impossible {
             Self::EmptyTable => f.write_str("the thickness table covers nothing of the meridian"),
             Self::Profile(failure) => failure.fmt(f),
             Self::Load(fault) => fault.fmt(f),
+            Self::Motion(fault) => fault.fmt(f),
             Self::NoSuchInput { input, count } => {
                 write!(f, "there is no input {input}; the case has {count}")
             }
@@ -176,6 +180,12 @@ impl std::error::Error for Impossible {}
 impl From<LoadFault> for Impossible {
     fn from(fault: LoadFault) -> Self {
         Self::Load(fault)
+    }
+}
+
+impl From<MotionFault> for Impossible {
+    fn from(fault: MotionFault) -> Self {
+        Self::Motion(fault)
     }
 }
 
@@ -197,6 +207,7 @@ impl Impossible {
             }
             Self::Profile(_) => vec!["shape.file"],
             Self::Load(fault) => fault.keys(),
+            Self::Motion(fault) => fault.keys(),
             Self::NoSuchInput { .. } | Self::Depth { .. } => vec![],
         }
     }
@@ -205,6 +216,7 @@ impl Impossible {
     pub fn hint(&self) -> Option<String> {
         let hint = match self {
             Self::Load(fault) => return Some(fault.hint()),
+            Self::Motion(fault) => return Some(fault.hint()),
             Self::RimWiderThanSphere { .. } => "was a radius written for a diameter, or the other way round?",
             Self::RiseBeyondSphere { .. } => "the rise is the height from pole to rim plane",
             Self::ArcBeyondSphere { .. } | Self::ArcTooShort { .. } | Self::RiseBeyondArc { .. } => {

@@ -23,6 +23,10 @@ pub(super) enum Range {
     NotNegative,
     HalfAngle,
     Poisson,
+    /// A share of a whole of which something is left.
+    Share,
+    /// An absolute temperature.
+    Warm,
 }
 
 impl Range {
@@ -33,6 +37,8 @@ impl Range {
             Self::NotNegative => "0 or greater",
             Self::HalfAngle => "greater than 0 and less than 180 deg",
             Self::Poisson => "greater than −1 and at most 0.5",
+            Self::Share => "greater than 0 and less than 1",
+            Self::Warm => "above absolute zero, −273.15 degC",
         }
     }
 
@@ -44,6 +50,8 @@ impl Range {
                 Self::NotNegative => x >= 0.0,
                 Self::HalfAngle => x > 0.0 && x < PI,
                 Self::Poisson => x > -1.0 && x <= 0.5,
+                Self::Share => x > 0.0 && x < 1.0,
+                Self::Warm => x > 0.0,
             }
     }
 }
@@ -65,12 +73,15 @@ pub(super) struct Key {
 }
 
 /// Name, what it holds, and whether a case must have it.
-pub(super) const TABLES: [(&str, &str, bool); 5] = [
+pub(super) const TABLES: [(&str, &str, bool); 8] = [
     ("shape", "Natural (stress-free) shape.", true),
     ("wall", "Wall thickness.", true),
     ("material", "Elastic constants and density.", true),
     ("rim", "How the outer edge is held.", true),
     ("load", "How the part is poked.", false),
+    ("memory", "How the material relaxes.", false),
+    ("hold", "How the part is held turned inside out, and let go.", false),
+    ("surroundings", "What surrounds the part when it is let go.", false),
 ];
 pub(super) const SHAPES: &[&str] = &["cap", "meridian"];
 pub(super) const SURFACES: &[&str] = &["mid", "inner", "outer"];
@@ -78,6 +89,10 @@ pub(super) const RIMS: &[&str] = &["free", "table", "ring", "hinged", "clamped",
 pub(super) const LOADS: &[&str] =
     &["pole", "ring", "flat", "ball", "pusher", "pressure", "rim-displacement", "rim-pull", "gravity"];
 pub(super) const STARTS: &[&str] = &["natural", "inverted"];
+pub(super) const SHIFTS: &[&str] = &["none", "wlf", "arrhenius"];
+pub(super) const HELD: &[&str] = &["mirror", "inverted", "poke", "flat", "given"];
+pub(super) const LET_GO: &[&str] = &["at once", "ramp"];
+pub(super) const RESTS: &[&str] = &["nowhere", "table"];
 pub(super) const CONTROLS: &[&str] = &["load", "displacement"];
 
 const fn text(table: &'static str, name: &'static str, says: &'static str, example: &'static str) -> Key {
@@ -108,10 +123,20 @@ impl Key {
         self
     }
 
+    /// The key of its table that decides whether it belongs, and what that one is when it is left out.
+    pub(super) fn decided_by(&self) -> (&'static str, Option<&'static str>) {
+        match (self.table, self.name) {
+            ("hold", "ramp") => ("let_go", Some("at once")),
+            ("hold", _) => ("shape", Some("inverted")),
+            ("memory", _) => ("shift", Some("none")),
+            _ => ("kind", None),
+        }
+    }
+
     /// The kinds it goes with, for a sentence: `kind = "ball" or "pusher"`.
     pub(super) fn kind_words(&self) -> String {
         let kinds: Vec<String> = self.kinds.iter().map(|k| format!("\"{k}\"")).collect();
-        format!("kind = {}", kinds.join(" or "))
+        format!("{} = {}", self.decided_by().0, kinds.join(" or "))
     }
 
     /// `table.name`.
@@ -120,8 +145,11 @@ impl Key {
     }
 }
 
-use Dimension::{Acceleration, Angle, Density, Length, Number, Pressure, RimStiffness, TurningStiffness};
-use Range::{NotNegative, Poisson, Positive};
+use Dimension::{
+    Acceleration, Angle, Density, Length, MolarEnergy, Number, Pressure, Rate, RimStiffness, Temperature,
+    TemperatureDifference, Time, TurningStiffness,
+};
+use Range::{NotNegative, Poisson, Positive, Share, Warm};
 
 /// A micrometre to ten metres.
 const SIZE: (f64, f64) = (1e-6, 10.0);
@@ -130,9 +158,16 @@ const ALL: (f64, f64) = (f64::NEG_INFINITY, f64::INFINITY);
 /// About a hundred times standard gravity either way.
 const WEIGHTS: (f64, f64) = (-1e3, 1e3);
 
+/// A nanosecond to thirty years.
+const TIMES: (f64, f64) = (1e-9, 1e9);
+/// −123 to 327 degC.
+const WARMTH: (f64, f64) = (150.0, 600.0);
+
 const CAP: &[&str] = &["cap"];
 const MERIDIAN: &[&str] = &["meridian"];
 const ELASTIC: &[&str] = &["elastic"];
+const WLF: &[&str] = &["wlf"];
+const ARRHENIUS: &[&str] = &["arrhenius"];
 
 pub(super) const KEYS: &[Key] = &[
     text("", "title", "What the part is called in reports.", "Rubber cap no. 3"),
@@ -174,6 +209,27 @@ pub(super) const KEYS: &[Key] = &[
     number("load", "weight", Acceleration, Range::Any, WEIGHTS, "Acceleration that acts all the time (default: 0), from the pole of the natural bowl towards the plane of its rim: positive for a dome that lies on its rim.", "1 g0"),
     number("load", "stop", Length, Positive, SIZE, "Travel of the loaded place at which it meets a rigid stop.", "6 mm"),
     number("load", "reach", Length, Positive, SIZE, "Largest travel followed; for pressure and gravity, that of the pole (default: a little beyond the mirror image).", "12 mm"),
+    number("memory", "shares", Number, Share, ALL, "Share of the instantaneous modulus that each term of the Prony series relaxes; together less than 1.", "[0.10, 0.05]").with(Takes::Numbers(Number)),
+    number("memory", "times", Time, Positive, TIMES, "Relaxation time of each term, increasing.", "[\"1 s\", \"100 s\"]").with(Takes::Numbers(Time)),
+    text("memory", "shelf", "Whether to take the typical memory of the shelf's material (default: false).", "true").with(Takes::Flag),
+    text("memory", "shift", "How temperature shifts the times: `none` (default), `wlf` (Williams, Landel & Ferry) or `arrhenius`.", "wlf").with(Takes::Choice(SHIFTS)),
+    number("memory", "c1", Number, Positive, (0.1, 1e3), "Constant c1 of the WLF law, for the decadic logarithm.", "17.44").of_kinds(WLF),
+    number("memory", "c2", TemperatureDifference, Positive, (1.0, 1e3), "Constant c2 of the WLF law.", "51.6 K").of_kinds(WLF),
+    number("memory", "activation_energy", MolarEnergy, Positive, (1e3, 2e6), "Activation energy.", "80 kJ/mol").of_kinds(ARRHENIUS),
+    number("memory", "reference", Temperature, Warm, WARMTH, "Temperature at which the times hold.", "23 degC").of_kinds(&["wlf", "arrhenius"]),
+    text("hold", "shape", "Shape in which the part is held: its `mirror` image; `inverted`, its own inverted equilibrium (default); `poke`, its pole pushed by `travel` with the rim on a table; `flat` between two plates; `given`, on a former.", "mirror").with(Takes::Choice(HELD)),
+    number("hold", "travel", Length, Positive, SIZE, "Travel of the pole from its natural place.", "12 mm").of_kinds(&["poke"]),
+    text("hold", "file", "CSV file of the former with columns `r` and `z`, unit in the header (`r_mm,z_mm`): points from the pole (or the hole's edge) to the rim, z along the axis, positive from the natural pole towards the plane of the natural rim.", "former.csv").of_kinds(&["given"]),
+    number("hold", "time", Time, NotNegative, (f64::NEG_INFINITY, 1e9), "How long it is held (default: 0).", "60 s"),
+    text("hold", "let_go", "How the hold ends: `at once` (default), or as a `ramp` of the holding forces.", "ramp").with(Takes::Choice(LET_GO)),
+    number("hold", "ramp", Time, Positive, TIMES, "Time in which the holding forces fall to nothing.", "50 ms").of_kinds(&["ramp"]),
+    number("hold", "sideways", Length, NotNegative, (f64::NEG_INFINITY, 0.1), "Sideways deflection in 1, 2 and 3 waves at the moment of letting go: an imperfection (default: 0).", "0.01 mm"),
+    number("surroundings", "temperature", Temperature, Warm, WARMTH, "Temperature of the part.", "23 ± 2 degC"),
+    number("surroundings", "gravity", Acceleration, NotNegative, WEIGHTS, "Gravity, from the turned pole towards the plane of the rim (default: 0).", "1 g0"),
+    text("surroundings", "rests", "What the part lies on when it is let go: `nowhere` (default; it floats) or a level `table`, its rim down.", "table").with(Takes::Choice(RESTS)),
+    number("surroundings", "air_density", Density, Positive, (1e-3, 1e2), "Density of the air that drags; with `drag`.", "1.2 kg/m^3"),
+    number("surroundings", "drag", Number, NotNegative, (f64::NEG_INFINITY, 1e2), "Drag coefficient of a flat ring; with `air_density`.", "1.2"),
+    number("surroundings", "damping", Rate, NotNegative, (f64::NEG_INFINITY, 1e6), "Damping rate of a bath: a force against every motion, so many times the momentum per time (default: 0).", "0.5 1/s"),
 ];
 
 /// The key `name` of `table`.

@@ -8,6 +8,9 @@ mod impossible;
 mod keys;
 mod load_fault;
 mod loads;
+mod motion;
+mod motion_fault;
+mod motions;
 mod poke;
 mod resolve;
 mod schema;
@@ -18,13 +21,14 @@ mod walls;
 pub use finding::{File, Finding, Level, Place, place};
 pub use impossible::Impossible;
 pub use load_fault::LoadFault;
+pub use motion_fault::MotionFault;
 pub use schema::json_schema;
 
 use std::io;
 
 use calotte_quantity::{Dimension, Unit, show};
 
-use crate::{FitReport, Load, Meridian, Part};
+use crate::{FitReport, Load, Meridian, Motion, Part};
 use build::{Plan, Shape, check};
 
 /// A number that entered the part.
@@ -65,6 +69,8 @@ pub struct Case {
     pub title: String,
     part: Part,
     load: Option<Load>,
+    motion: Motion,
+    says_motion: bool,
     plan: Plan,
     inputs: Vec<Input>,
     notes: Vec<String>,
@@ -88,6 +94,31 @@ impl Case {
     /// How the part is poked; `None` when the case does not say.
     pub fn load(&self) -> Option<&Load> {
         self.load.as_ref()
+    }
+
+    /// Memory of the material, hold and surroundings; the defaults where the case does not say.
+    pub fn motion(&self) -> &Motion {
+        &self.motion
+    }
+
+    /// Whether the case has any of the tables `[memory]`, `[hold]` and `[surroundings]`.
+    pub fn says_motion(&self) -> bool {
+        self.says_motion
+    }
+
+    /// Memory, hold and surroundings with several inputs changed to values in SI (of two changes of one
+    /// input the later counts). Inputs of other tables change nothing here.
+    ///
+    /// # Errors
+    /// [`Impossible`] when they cannot be so, or there is no such input.
+    pub fn motion_with(&self, changes: &[(usize, f64)]) -> Result<Motion, Impossible> {
+        self.plan.motion.motion(&self.values_with(changes)?)
+    }
+
+    /// Whether an input belongs to memory, hold or surroundings, and so changes neither part nor load.
+    pub fn moves_only(&self, input: usize) -> bool {
+        let table = self.inputs.get(input).and_then(|i| i.key.split_once('.')).map_or("", |k| k.0);
+        matches!(table, "memory" | "hold" | "surroundings")
     }
 
     /// What kind of shape it has, for reports.
@@ -118,8 +149,8 @@ impl Case {
         }
     }
 
-    /// The part with one input changed to `value` (SI) and everything else as given. Numbers of the load
-    /// change no part, and whether the load can still act is not asked: see [`Case::changed`].
+    /// The part with one input changed to `value` (SI) and everything else as given. Numbers of the load,
+    /// of memory, hold and surroundings change no part, and whether the load can still act is not asked: see [`Case::changed`].
     ///
     /// # Errors
     /// [`Impossible`] when no part has these numbers, or there is no such input.
@@ -194,3 +225,5 @@ mod tests;
 mod tests_findings;
 #[cfg(test)]
 mod tests_load;
+#[cfg(test)]
+mod tests_motion;

@@ -64,6 +64,7 @@ impl Resolver<'_> {
         let material = self.material();
         let rim = self.rim();
         let load = self.load(&material, rim.as_ref());
+        let (motion, former) = self.motion(rim.as_ref());
         if self.draft.findings.iter().any(|f| f.level == Level::Error) {
             return None;
         }
@@ -77,10 +78,13 @@ impl Resolver<'_> {
             density,
             rim: rim?,
             load,
+            motion,
         };
         let values: Vec<f64> = self.inputs.iter().map(|i| i.value).collect();
-        let made = plan.part(&values, None).and_then(|part| Ok((plan.load(&values, &part)?, part)));
-        let (load, part) = match made {
+        let made = plan
+            .part(&values, None)
+            .and_then(|part| Ok((plan.load(&values, &part)?, plan.motion.motion(&values)?, part)));
+        let (load, motion, part) = match made {
             Ok(made) => made,
             Err(impossible) => {
                 self.impossible(&impossible);
@@ -89,6 +93,9 @@ impl Resolver<'_> {
         };
         self.check_tolerances(&plan, &values);
         self.check_coverage(&plan, part.meridian.length());
+        if let Some(former) = &former {
+            self.check_former(former, &part);
+        }
         let (radius, _) = part.meridian.arc_sphere();
         if let Some(span) = self.draft.span("wall.thickness").filter(|_| thickest(&part.wall) > radius / 3.0)
         {
@@ -97,7 +104,10 @@ impl Resolver<'_> {
         }
         let title = self.draft.text("title").unwrap_or("untitled").trim().to_owned();
         let (inputs, notes) = (std::mem::take(&mut self.inputs), std::mem::take(&mut self.notes));
-        Some(Case { title, part, load, plan, inputs, notes, digest: format!("{:016x}", self.digest) })
+        let tables = ["memory", "hold", "surroundings"];
+        let says_motion = tables.iter().any(|t| self.draft.tables.contains_key(t));
+        let digest = format!("{:016x}", self.digest);
+        Some(Case { title, part, load, motion, says_motion, plan, inputs, notes, digest })
     }
 
     /// Every number on its own: possible, and of a usual size.
@@ -126,10 +136,13 @@ impl Resolver<'_> {
     fn check_kinds(&mut self) {
         let mut wrong = Vec::new();
         for field in self.draft.fields.values().filter(|f| !f.key.kinds.is_empty()) {
-            if let Some(kind) =
-                self.draft.text(&format!("{}.kind", field.key.table)).filter(|k| !field.key.kinds.contains(k))
-            {
-                let says = format!("`{}` does not go with kind = \"{kind}\"", field.key.name);
+            let (decider, usual) = field.key.decided_by();
+            let path = format!("{}.{decider}", field.key.table);
+            let left_out = if self.draft.has(&path) { None } else { usual };
+            let found = self.draft.text(&path).or(left_out).filter(|k| !field.key.kinds.contains(k));
+            if let Some(kind) = found {
+                let default = if left_out.is_some() { ", the default" } else { "" };
+                let says = format!("`{}` does not go with {decider} = \"{kind}\"{default}", field.key.name);
                 wrong.push((
                     field.key_span.clone(),
                     says,
@@ -180,6 +193,18 @@ impl Resolver<'_> {
             dimension,
             as_unit,
         });
+        Some(Slot::Input(self.inputs.len() - 1))
+    }
+
+    /// A number of a list that the shelf gives.
+    pub(super) fn shelf_value(&mut self, key: String, value: f64, half_width: Option<f64>) -> Option<Slot> {
+        use super::keys::Takes;
+        let (Takes::Number(dimension) | Takes::Numbers(dimension)) = super::keys::key_at(&key)?.takes else {
+            return None;
+        };
+        let as_unit = find_unit(dimension.usual_unit(), dimension)?;
+        let unit = as_unit.symbol.to_owned();
+        self.inputs.push(Input { key, value, half_width, unit, from_shelf: true, dimension, as_unit });
         Some(Slot::Input(self.inputs.len() - 1))
     }
 
@@ -394,7 +419,8 @@ impl Resolver<'_> {
                 moved[i] = end;
                 let outcome = check(&key, end)
                     .and_then(|()| plan.part(&moved, None))
-                    .and_then(|part| plan.load(&moved, &part));
+                    .and_then(|part| plan.load(&moved, &part))
+                    .and_then(|_| plan.motion.motion(&moved));
                 if let Err(impossible) = outcome {
                     let span =
                         self.draft.span(&key).or_else(|| self.draft.span("material.name")).unwrap_or(0..0);

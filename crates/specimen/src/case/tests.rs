@@ -301,7 +301,27 @@ fn the_page_on_the_case_file_is_true() {
         let case = clean(&format!("{}[load]\n{load}", CAP.replace("\"free\"", &format!("\"{rim}\""))));
         assert!(case.load().is_some());
     }
-    let words = [keys::LOADS, keys::STARTS, keys::CONTROLS, keys::RIMS].concat();
+    for table in ["memory", "hold", "surroundings"] {
+        let examples: Vec<&str> = page.split(&format!("```toml\n[{table}]\n")).skip(1).collect();
+        assert!(!examples.is_empty(), "{table}");
+        for part in examples {
+            let inside = part.split("```").next().unwrap();
+            let around =
+                if inside.contains("shift") { "[surroundings]\ntemperature = \"25 degC\"\n" } else { "" };
+            assert!(clean(&format!("{CAP}[{table}]\n{inside}{around}")).says_motion());
+        }
+    }
+    let words = [
+        keys::LOADS,
+        keys::STARTS,
+        keys::CONTROLS,
+        keys::RIMS,
+        keys::SHIFTS,
+        keys::HELD,
+        keys::LET_GO,
+        keys::RESTS,
+    ]
+    .concat();
     assert!(words.iter().all(|w| page.contains(&format!("`\"{w}\"`"))), "{words:?}");
     for key in keys::KEYS {
         assert!(page.contains(&format!("`{}`", key.name)), "{} is not described", key.path());
@@ -319,5 +339,14 @@ fn the_page_on_the_case_file_is_true() {
             say(&m.density, unit("kg/m^3", Dimension::Density)).trim_end_matches(" kg/m^3"),
         );
         assert!(page.contains(&line), "{line}");
+        let shares: Vec<String> = m.memory.iter().map(|(g, _)| format!("{:.2}", g.value)).collect();
+        let line = format!("| `{}` | {} |\n", m.key, shares.join(", "));
+        assert_eq!(page.contains(&line), !m.memory.is_empty(), "{line}");
+        assert!(
+            m.memory
+                .iter()
+                .zip([0.1, 10.0, 1000.0])
+                .all(|((g, t), at)| *t == at && g.half_width == 0.5 * g.value)
+        );
     }
 }

@@ -310,7 +310,11 @@ fn rims_that_cannot_take_the_load() {
 fn the_load_of_the_template() {
     let text = new_cap_template();
     let (start, table) = text.split_once("# [load]\n").unwrap();
-    let table: String = table.lines().map(|l| l.strip_prefix("# ").unwrap().to_owned() + "\n").collect();
+    let table: String = table
+        .lines()
+        .take_while(|l| !l.is_empty())
+        .map(|l| l.strip_prefix("# ").unwrap().to_owned() + "\n")
+        .collect();
     let case = clean(&format!("{}[load]\n{table}", start.replace("kind = \"free\"", "kind = \"ring\"")));
     assert_eq!(case.load().unwrap().kind, LoadKind::Ball { radius: 0.005 });
     assert_eq!(case.load().unwrap().gravity, 9.80665);
