@@ -19,6 +19,21 @@ pub(crate) struct Natural {
     pub(crate) sin0: f64,
     pub(crate) k0: f64,
     pub(crate) nu: f64,
+    /// Stretching ε_s, ε_θ at which the wall is free of membrane stress.
+    pub(crate) e0: [f64; 2],
+}
+
+impl Natural {
+    /// With strains ε_s, ε_θ, κ_s, κ_θ that bear no stress added to the natural state.
+    #[inline]
+    pub(crate) fn shifted(&self, xi: &[f64]) -> Self {
+        Self {
+            k0: self.k0 + xi[2],
+            sin0: self.sin0 + xi[3] / self.inv_r0,
+            e0: [self.e0[0] + xi[0], self.e0[1] + xi[1]],
+            ..*self
+        }
+    }
 }
 
 /// Energies (before the moduli) and their gradients in q, stretching and bending apart.
@@ -45,8 +60,8 @@ pub(crate) fn measures(q: &[f64; 5], p: &Natural) -> Measures {
     let m = a * a + b * b;
     let lam = m.sqrt();
     Measures {
-        es: lam - 1.0,
-        et: r * p.inv_r0 - 1.0,
+        es: lam - 1.0 - p.e0[0],
+        et: r * p.inv_r0 - 1.0 - p.e0[1],
         ks: (a * d - b * c) / m - p.k0,
         kt: (b / lam - p.sin0) * p.inv_r0,
     }
@@ -63,8 +78,8 @@ pub(crate) fn slopes<T: Scalar>(q: &[T; 5], p: &Natural) -> Slopes<T> {
     let inv_lam = one / lam;
     let inv_m = inv_lam * inv_lam;
     let (cos, sin) = (a * inv_lam, b * inv_lam);
-    let es = lam - 1.0;
-    let et = r * p.inv_r0 - 1.0;
+    let es = lam - 1.0 - p.e0[0];
+    let et = r * p.inv_r0 - 1.0 - p.e0[1];
     let k = (a * d - b * c) * inv_m;
     let ks = k - p.k0;
     let kt = (sin - p.sin0) * p.inv_r0;
@@ -89,14 +104,30 @@ pub(crate) fn slopes<T: Scalar>(q: &[T; 5], p: &Natural) -> Slopes<T> {
 /// Gradient and second derivative of `wm · stretch + wb · bend`, order of q `r, r′, r″, z′, z″`.
 #[inline]
 pub(crate) fn curvature(q: &[f64; 5], p: &Natural, wm: f64, wb: f64) -> (f64, [f64; 5], [[f64; 5]; 5]) {
+    let (energy, g, mut h, rest) = curvature_parts(q, p, wm, wb);
+    for (row, add) in h.iter_mut().zip(&rest) {
+        for (x, y) in row.iter_mut().zip(add) {
+            *x += y;
+        }
+    }
+    (energy, g, h)
+}
+
+/// Energy, gradient, and the second derivative in two parts.
+type Parts = (f64, [f64; 5], [[f64; 5]; 5], [[f64; 5]; 5]);
+
+/// The same with the second derivative in two parts: what the moduli multiply directly, and what the present
+/// stresses do.
+#[inline]
+pub(crate) fn curvature_parts(q: &[f64; 5], p: &Natural, wm: f64, wb: f64) -> Parts {
     let [r, a, c, b, d] = *q;
     let m = a * a + b * b;
     let lam = m.sqrt();
     let il = 1.0 / lam;
     let im = il * il;
     let (cos, sin) = (a * il, b * il);
-    let es = lam - 1.0;
-    let et = r * p.inv_r0 - 1.0;
+    let es = lam - 1.0 - p.e0[0];
+    let et = r * p.inv_r0 - 1.0 - p.e0[1];
     let k = (a * d - b * c) * im;
     let ks = k - p.k0;
     let kt = (sin - p.sin0) * p.inv_r0;
@@ -135,13 +166,15 @@ pub(crate) fn curvature(q: &[f64; 5], p: &Natural, wm: f64, wb: f64) -> (f64, [f
     let h_ra = wm * nu * p.inv_r0 * cos;
     let h_rb = wm * nu * p.inv_r0 * sin;
     let nsl = ns * il;
-    let h_aa = wm * cos * cos + nsl * sin * sin + da.0 * ka + da.1 * ta + ms * kaa + mt0 * saa;
-    let h_ab = (wm - nsl) * sin * cos + da.0 * kb + da.1 * tb + ms * kab + mt0 * sab;
-    let h_bb = wm * sin * sin + nsl * cos * cos + db.0 * kb + db.1 * tb + ms * kbb + mt0 * sbb;
-    let h_ac = dc.0 * ka + dc.1 * ta + ms * kac;
-    let h_ad = dd.0 * ka + dd.1 * ta + ms * kad;
-    let h_bc = dc.0 * kb + dc.1 * tb + ms * kbc;
-    let h_bd = dd.0 * kb + dd.1 * tb + ms * kbd;
+    let h_aa = wm * cos * cos + da.0 * ka + da.1 * ta;
+    let h_ab = wm * sin * cos + da.0 * kb + da.1 * tb;
+    let h_bb = wm * sin * sin + db.0 * kb + db.1 * tb;
+    let (h_ac, h_ad) = (dc.0 * ka + dc.1 * ta, dd.0 * ka + dd.1 * ta);
+    let (h_bc, h_bd) = (dc.0 * kb + dc.1 * tb, dd.0 * kb + dd.1 * tb);
+    let g_aa = nsl * sin * sin + ms * kaa + mt0 * saa;
+    let g_ab = ms * kab + mt0 * sab - nsl * sin * cos;
+    let g_bb = nsl * cos * cos + ms * kbb + mt0 * sbb;
+    let (g_ac, g_ad, g_bc, g_bd) = (ms * kac, ms * kad, ms * kbc, ms * kbd);
     let (h_cc, h_cd, h_dd) = (dc.0 * kc, dc.0 * kd, dd.0 * kd);
     let h = [
         [h_rr, h_ra, 0.0, h_rb, 0.0],
@@ -150,5 +183,12 @@ pub(crate) fn curvature(q: &[f64; 5], p: &Natural, wm: f64, wb: f64) -> (f64, [f
         [h_rb, h_ab, h_bc, h_bb, h_bd],
         [0.0, h_ad, h_cd, h_bd, h_dd],
     ];
-    (energy, g, h)
+    let rest = [
+        [0.0; 5],
+        [0.0, g_aa, g_ac, g_ab, g_ad],
+        [0.0, g_ac, 0.0, g_bc, 0.0],
+        [0.0, g_ab, g_bc, g_bb, g_bd],
+        [0.0, g_ad, 0.0, g_bd, 0.0],
+    ];
+    (energy, g, h, rest)
 }

@@ -9,6 +9,7 @@
 //! `E R³ t`, where `t` is a factor on every thickness (`t = 1` is the part itself). The energy is then
 //! `E_stretch + t² E_bend + E_rim/t`, whose derivatives in `t` are exact.
 
+mod blocks;
 mod body;
 mod branch_off;
 mod harmonic;
@@ -18,6 +19,7 @@ mod kernel;
 mod loads;
 mod mesh;
 mod model;
+mod motion;
 mod shape;
 mod springs;
 mod start;
@@ -32,5 +34,6 @@ pub use harmonic::Harmonics;
 pub use loads::{Loaded, Push};
 pub use mesh::{Grading, Mesh};
 pub use model::{DOF, Energies, Grips, Model};
+pub use motion::{Around, Hand, InMotion, OnTable};
 pub use shape::{Profile, Sample};
 pub use start::{dimple, mirror, natural};

@@ -4,10 +4,11 @@ use calotte_solve::quadrature::gauss_legendre;
 use calotte_solve::{Band, Directional, Jet, Potential};
 use calotte_specimen::{Part, Rim};
 
+use crate::blocks::Blocks;
 use crate::hermite::scaled;
 use crate::kernel::{Natural, curvature, slopes};
 use crate::mesh::Mesh;
-use crate::springs::{Springs, rim_energy, springs, turning};
+use crate::springs::{Springs, rim_energy, springs};
 
 /// Nodal unknowns of an axisymmetric state: `r, ℓr′, ℓ²r″, z, ℓz′, ℓ²z″`.
 pub const DOF: usize = 6;
@@ -60,6 +61,8 @@ pub struct Grips {
     pub inner: bool,
     /// The grip of a hinged or clamped rim may move radially, the same all round.
     pub rim_slides: bool,
+    /// Nothing holds the part along its axis: the height of a rim without a grip is an unknown.
+    pub afloat: bool,
 }
 
 /// A part on a mesh. Heights are measured from the natural rim.
@@ -124,7 +127,7 @@ impl Model {
                 let area = TWO_PI * p.r * w * size(e);
                 points.push(Point {
                     n: scaled(x, size(e), [scale[e], scale[e + 1]]),
-                    nat: Natural { inv_r0: 1.0 / p.r, sin0: p.sin, k0: p.curvature, nu },
+                    nat: Natural { inv_r0: 1.0 / p.r, sin0: p.sin, k0: p.curvature, nu, e0: [0.0; 2] },
                     wm: area * h / (1.0 - nu * nu),
                     wb: area * h * h * h / (12.0 * (1.0 - nu * nu)),
                     mass: area * h,
@@ -162,7 +165,8 @@ impl Model {
         let springs = springs(part, radius, rim.r, libm::atan2(rim.sin, rim.cos));
         // Heights are measured from the rim; unless a spring holds it, its height only takes out the
         // rigid translation.
-        if springs.is_none_or(|s| s.axial == 0.0) {
+        let loose = matches!(part.rim, Rim::Free | Rim::Table | Rim::Elastic(_));
+        if springs.is_none_or(|s| s.axial == 0.0) && !(grips.afloat && loose) {
             hold(3, 0.0);
         }
         if matches!(part.rim, Rim::Hinged | Rim::Clamped) && !grips.rim_slides {
@@ -480,9 +484,7 @@ impl Potential for Model {
         let mut full = vec![0.0; q.len()];
         let mut sum = 0.0;
         for e in 0..self.elements() {
-            // Local blocks: radial–radial, radial–axial, axial–axial; each row a shape function.
-            let (mut rr, mut rz, mut zz) = ([[0.0; 6]; 6], [[0.0; 6]; 6], [[0.0; 6]; 6]);
-            let (mut gr, mut gz) = ([0.0; 6], [0.0; 6]);
+            let mut blocks = Blocks::default();
             for g in GAUSS * e..GAUSS * (e + 1) {
                 let p = &self.points[g];
                 let y = self.local(&q, g);
@@ -500,39 +502,10 @@ impl Potential for Model {
                     h[3][0] = h[0][3];
                 }
                 sum += energy;
-                let [n0, n1, n2] = &p.n;
-                for j in 0..6 {
-                    gr[j] += n0[j] * f[0] + n1[j] * f[1] + n2[j] * f[2];
-                    gz[j] += n1[j] * f[3] + n2[j] * f[4];
-                    // h · (column j of the shape functions), radial then axial.
-                    let tr = [
-                        h[0][0] * n0[j] + h[0][1] * n1[j],
-                        h[1][0] * n0[j] + h[1][1] * n1[j] + h[1][2] * n2[j],
-                        h[2][1] * n1[j] + h[2][2] * n2[j],
-                        h[3][0] * n0[j] + h[3][1] * n1[j] + h[3][2] * n2[j],
-                        h[4][1] * n1[j] + h[4][2] * n2[j],
-                    ];
-                    let tz = [h[3][3] * n1[j] + h[3][4] * n2[j], h[4][3] * n1[j] + h[4][4] * n2[j]];
-                    for i in 0..6 {
-                        rr[j][i] += n0[i] * tr[0] + n1[i] * tr[1] + n2[i] * tr[2];
-                        rz[j][i] += n1[i] * tr[3] + n2[i] * tr[4];
-                        zz[j][i] += n1[i] * tz[0] + n2[i] * tz[1];
-                    }
-                }
+                add_force(&mut full[DOF * e..], &p.n, &f);
+                blocks.add(&p.n, &h);
             }
-            let mut k = [[0.0; 12]; 12];
-            for j in 0..6 {
-                let a = if j < 3 { j } else { j + 3 };
-                full[DOF * e + a] += gr[j];
-                full[DOF * e + a + 3] += gz[j];
-                for i in 0..6 {
-                    let b = if i < 3 { i } else { i + 3 };
-                    k[a][b] = rr[j][i];
-                    k[a][b + 3] = rz[j][i];
-                    k[b + 3][a] = rz[j][i];
-                    k[a + 3][b + 3] = zz[j][i];
-                }
-            }
+            let mut k = blocks.whole();
             if let Some(s) = self.springs.filter(|_| e + 1 == self.elements()) {
                 sum += self.add_springs(&s, &q, t, &mut full, &mut k);
             }
@@ -564,14 +537,7 @@ impl Potential for Model {
             add_force(&mut full[DOF * (g / GAUSS)..], &p.n, &f);
         }
         if let Some(s) = self.springs {
-            let e = q.len() - DOF;
-            let a = libm::atan2(q[e + 4], q[e + 1]) - s.phi0;
-            let (d, _) = turning(q[e + 1], q[e + 4]);
-            let c = -1.0 / (t * t);
-            full[e] += c * s.radial * (q[e] - s.r0);
-            full[e + 3] += c * s.axial * (q[e + 3] - s.z0);
-            full[e + 1] += c * s.turning * a * d[0];
-            full[e + 4] += c * s.turning * a * d[1];
+            self.spring_forces(&s, &q, -1.0 / (t * t), &mut full);
         }
         self.turn_in(&mut full);
         out.copy_from_slice(&self.gather(&full));
@@ -618,7 +584,7 @@ impl Potential for Model {
 }
 
 #[inline]
-fn add_force(full: &mut [f64], n: &[[f64; 6]; 3], f: &[f64; 5]) {
+pub(crate) fn add_force(full: &mut [f64], n: &[[f64; 6]; 3], f: &[f64; 5]) {
     for j in 0..6 {
         let k = if j < 3 { j } else { DOF + j - 3 };
         full[k] += n[0][j] * f[0] + n[1][j] * f[1] + n[2][j] * f[2];

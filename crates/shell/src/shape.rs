@@ -62,7 +62,7 @@ impl Model {
         let p = self.part.meridian.at(s * self.radius);
         let r0 = p.r / self.radius;
         let k0 = p.curvature * self.radius;
-        let nat = Natural { inv_r0: 1.0 / r0, sin0: p.sin, k0, nu: self.part.material.poisson };
+        let nat = Natural { inv_r0: 1.0 / r0, sin0: p.sin, k0, nu: self.part.material.poisson, e0: [0.0; 2] };
         let mut m = measures(&y, &nat);
         let curvature = m.ks + k0;
         if r0 < 1e-9 {

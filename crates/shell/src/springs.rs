@@ -43,6 +43,17 @@ pub(crate) fn turning(a: f64, b: f64) -> ([f64; 2], [f64; 3]) {
 }
 
 impl Model {
+    /// Adds `w` times the gradient of the rim springs' energy to a full nodal vector.
+    pub(crate) fn spring_forces(&self, s: &Springs, q: &[f64], w: f64, full: &mut [f64]) {
+        let e = q.len() - DOF;
+        let phi = libm::atan2(q[e + 4], q[e + 1]) - s.phi0;
+        let (d, _) = turning(q[e + 1], q[e + 4]);
+        full[e] += w * s.radial * (q[e] - s.r0);
+        full[e + 3] += w * s.axial * (q[e + 3] - s.z0);
+        full[e + 1] += w * s.turning * phi * d[0];
+        full[e + 4] += w * s.turning * phi * d[1];
+    }
+
     /// Adds the rim springs over t to gradient and last element; returns their energy over t.
     pub(crate) fn add_springs(
         &self,
@@ -56,10 +67,7 @@ impl Model {
         let w = 1.0 / t;
         let phi = libm::atan2(q[e + 4], q[e + 1]) - s.phi0;
         let (d, dd) = turning(q[e + 1], q[e + 4]);
-        full[e] += w * s.radial * (q[e] - s.r0);
-        full[e + 3] += w * s.axial * (q[e + 3] - s.z0);
-        full[e + 1] += w * s.turning * phi * d[0];
-        full[e + 4] += w * s.turning * phi * d[1];
+        self.spring_forces(s, q, w, full);
         k[DOF][DOF] += w * s.radial;
         k[DOF + 3][DOF + 3] += w * s.axial;
         k[DOF + 1][DOF + 1] += w * s.turning * (d[0] * d[0] + phi * dd[0]);

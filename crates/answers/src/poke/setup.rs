@@ -53,6 +53,7 @@ impl Setup {
         let grips = Grips {
             inner: matches!(load.kind, LoadKind::Pusher { bonded: true, .. }),
             rim_slides: load.kind == LoadKind::RimDisplacement,
+            afloat: false,
         };
         let direction = if load.from == Start::Natural { 1.0 } else { -1.0 };
         let rim_length = 2.0 * PI * end.r / scene.radius;

@@ -7,7 +7,7 @@ use num_dual::{DualNum, HyperDual64};
 use super::{Dice, cap, model, rims, shaken};
 use crate::kernel::{Natural, curvature, slopes};
 
-const NAT: Natural = Natural { inv_r0: 1.0 / 0.7, sin0: 0.61, k0: 0.9, nu: 0.3 };
+const NAT: Natural = Natural { inv_r0: 1.0 / 0.7, sin0: 0.61, k0: 0.9, nu: 0.3, e0: [0.0; 2] };
 
 /// The density written straight from the measures, sharing no line with the kernel.
 fn density(q: [HyperDual64; 5], wm: f64, wb: f64) -> HyperDual64 {

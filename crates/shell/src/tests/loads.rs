@@ -132,7 +132,7 @@ fn a_bonded_pusher_holds_radius_and_slope() {
     let inside = 0.3;
     let mut nodes = vec![inside];
     nodes.extend(whole.nodes.iter().copied().filter(|s| *s > inside + 0.02));
-    let m = Model::gripped(&part, 1.0, &Mesh { nodes }, Grips { inner: true, rim_slides: false });
+    let m = Model::gripped(&part, 1.0, &Mesh { nodes }, Grips { inner: true, ..Grips::default() });
     let x = crate::natural(&m);
     let (mut g, mut h) = (vec![0.0; m.unknowns()], Band::new(m.unknowns(), m.half_bandwidth()));
     m.assemble(&x, 1.0, &mut g, &mut h);

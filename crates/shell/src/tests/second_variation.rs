@@ -12,7 +12,7 @@ use crate::model::GAUSS;
 use crate::surface::perturbed;
 
 const R0: f64 = 0.8;
-const NAT: Natural = Natural { inv_r0: 1.0 / R0, sin0: 0.55, k0: 1.1, nu: 0.3 };
+const NAT: Natural = Natural { inv_r0: 1.0 / R0, sin0: 0.55, k0: 1.1, nu: 0.3, e0: [0.0; 2] };
 
 /// Mean over θ of the second derivative of both densities along the perturbation with local values `y` (order of
 /// `Form`), at a point with deformed derivatives `q`. 64 angles integrate products of harmonics up to n = 8

@@ -1,0 +1,430 @@
+//! A part in motion: inertia, memory, weight, a table under it, air, and the force of a hand that lets go.
+//!
+//! Units beside those of the crate's head: time in `R √(ρ/E)`, so that a mass counts `∫ 2π r₀ h ds` over `R³ t` and
+//! kinetic energy comes in `E R³ t` like the others. The table lies under the part (its normal is +z).
+
+use calotte_solve::{Band, Moving, Potential, Powers, Relaxing};
+
+use crate::blocks::Blocks;
+use crate::body::Body;
+use crate::kernel::{curvature_parts, measures, slopes};
+use crate::model::{DOF, GAUSS, Model, add_force};
+use crate::springs::rim_energy;
+
+/// What acts on a part in motion.
+#[derive(Clone, Debug, Default)]
+pub struct Around {
+    /// Terms of the memory, times in `R √(ρ/E)`.
+    pub terms: Vec<Relaxing>,
+    /// Damping rate of a bath, over `√(E/ρ)/R`.
+    pub damping: f64,
+    /// Weight along −z: `g ρ R/E`.
+    pub weight: f64,
+    /// `½ C ρ_air/ρ`: pressure of the air over E per square of the axial speed, on the natural plan area.
+    pub drag: f64,
+    /// Height of a table over R.
+    pub table: Option<f64>,
+    /// Leaves inertia out.
+    pub inertialess: bool,
+}
+
+/// A force of a hand: dead forces on the unknowns that fall linearly to nothing between two times.
+#[derive(Clone, Debug)]
+pub struct Hand {
+    /// Forces over `E R² t`.
+    pub force: Vec<f64>,
+    /// When it begins to fall, and when it is gone.
+    pub span: [f64; 2],
+}
+
+impl Hand {
+    fn share(&self, t: f64) -> f64 {
+        let [from, to] = self.span;
+        if t <= from {
+            1.0
+        } else if t < to {
+            (to - t) / (to - from)
+        } else {
+            0.0
+        }
+    }
+}
+
+/// A model in motion at one thickness factor; see [`Moving`] for the equations.
+#[derive(Clone, Debug)]
+pub struct InMotion {
+    model: Model,
+    t: f64,
+    around: Around,
+    hand: Option<Hand>,
+    table: Option<Table>,
+    mass: Band,
+    norm: Band,
+    /// Weight on the free unknowns, over `E R² t`.
+    dead: Vec<f64>,
+    total_mass: f64,
+}
+
+/// A level table: pushes on the wall with the stiffness of half its thickness, on the rim with that of a strip.
+#[derive(Clone, Copy, Debug)]
+struct Table {
+    wall: Body,
+    rim: Body,
+    at: f64,
+    /// Length of the rim over R; nothing when the outer end is a pole.
+    round: f64,
+}
+
+/// Contact with the table at one moment.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct OnTable {
+    /// Reaction over `E R² t`, upwards.
+    pub force: f64,
+    /// Share of it that the rim's edge takes, over `E R² t`.
+    pub rim: f64,
+    /// Deepest penetration over R.
+    pub depth: f64,
+}
+
+impl InMotion {
+    /// `model` should be afloat ([`crate::Grips::afloat`]) unless its rim is held.
+    pub fn new(model: Model, t: f64, around: Around) -> Self {
+        let n = model.unknowns();
+        let half = model.half_bandwidth();
+        let (mut mass, mut total) = (Band::new(n, half), 0.0);
+        for e in 0..model.elements() {
+            let mut blocks = Blocks::default();
+            for p in &model.points[GAUSS * e..GAUSS * (e + 1)] {
+                blocks.add_mass(&p.n[0], p.mass);
+                total += p.mass;
+            }
+            let mut k = blocks.whole();
+            model.turn_matrix(e, &mut k);
+            model.scatter(e, &k, &mut mass);
+        }
+        let mut norm = mass.clone();
+        norm.data_mut().iter_mut().for_each(|v| *v /= total);
+        if around.inertialess {
+            mass.clear();
+        }
+        let mut dead = vec![0.0; DOF * model.nodes.len()];
+        for (g, p) in model.points.iter().enumerate() {
+            model.spread(g, &[0.0, 0.0, -around.weight * p.mass, 0.0], &mut dead);
+        }
+        let dead = model.force_of(dead);
+        let table = around.table.map(|at| {
+            let last = model.nodes.len() - 1;
+            let length = model.nodes[last] * model.radius;
+            let h = model.part.wall.thickness(length) / model.radius * t;
+            // The mid-surface gives way by what half the wall is squeezed; over a twentieth of the thickness the push sets in.
+            let body = |stiffness: f64| Body {
+                flat_to: f64::INFINITY,
+                round: 0.0,
+                direction: 1.0,
+                stiffness,
+                soft: 0.02 * h,
+            };
+            let round = if model.poles[1] { 0.0 } else { model.part.meridian.at(length).r / model.radius };
+            let round = 2.0 * std::f64::consts::PI * round;
+            Table { wall: body(2.0 / h), rim: body(1.0), at, round }
+        });
+        Self { model, t, around, hand: None, table, mass, norm, dead, total_mass: total }
+    }
+
+    /// The same with a hand that lets go.
+    pub fn with_hand(mut self, hand: Hand) -> Self {
+        self.hand = Some(hand);
+        self
+    }
+
+    /// The model.
+    pub fn model(&self) -> &Model {
+        &self.model
+    }
+
+    /// Thickness factor.
+    pub fn thickness_factor(&self) -> f64 {
+        self.t
+    }
+
+    /// Mass over `ρ R³ t`.
+    pub fn total_mass(&self) -> f64 {
+        self.total_mass
+    }
+
+    /// Height of the centre of mass over R, and likewise the mean of any field on the unknowns that moves with z.
+    pub fn mean_height(&self, x: &[f64]) -> f64 {
+        let q = self.model.nodal(x);
+        let sum: f64 =
+            self.model.points.iter().enumerate().map(|(g, p)| p.mass * self.model.place(&q, g)[2]).sum();
+        sum / self.total_mass
+    }
+
+    /// Momentum along z over mass: the speed of the centre of mass.
+    pub fn mean_speed(&self, v: &[f64]) -> f64 {
+        let q = self.model.nodal_direction(v);
+        let sum: f64 =
+            self.model.points.iter().enumerate().map(|(g, p)| p.mass * self.model.place(&q, g)[2]).sum();
+        sum / self.total_mass
+    }
+
+    /// Contact with the table.
+    pub fn on_table(&self, x: &[f64]) -> OnTable {
+        let q = self.model.nodal(x);
+        let mut out = OnTable::default();
+        self.each_touch(&q, |weight, at, touch| {
+            out.force -= weight * touch.g[1];
+            if at.is_none() {
+                out.rim -= weight * touch.g[1];
+            }
+            out.depth = out.depth.max(touch.depth);
+        });
+        out
+    }
+
+    /// Calls `f` with the weight, the integration point (`None` for the rim's edge) and the touch, wherever the part
+    /// touches the table.
+    fn each_touch(&self, q: &[f64], mut f: impl FnMut(f64, Option<usize>, crate::body::Touch)) {
+        let Some(table) = &self.table else { return };
+        for (g, p) in self.model.points.iter().enumerate() {
+            let z = self.model.place(q, g)[2];
+            if z < table.at + table.wall.soft
+                && let Some(touch) = table.wall.touch(0.0, z, table.at)
+            {
+                f(p.area / self.t, Some(g), touch);
+            }
+        }
+        let z = q[q.len() - DOF + 3];
+        if table.round > 0.0
+            && let Some(touch) = table.rim.touch(0.0, z, table.at)
+        {
+            f(table.round / self.t, None, touch);
+        }
+    }
+
+    /// Penetration of the rim's edge at which a resting part's weight is borne, over R.
+    pub fn resting_depth(&self) -> f64 {
+        let Some(table) = self.table.filter(|t| t.round > 0.0) else { return 0.0 };
+        let wanted = self.around.weight * self.total_mass * self.t / table.round;
+        // p(δ) grows from −soft; bisection.
+        let (mut a, mut b) = (-table.rim.soft, wanted / table.rim.stiffness + table.rim.soft);
+        for _ in 0..80 {
+            let m = 0.5 * (a + b);
+            let p = table.rim.touch(0.0, -m, 0.0).map_or(0.0, |t| -t.g[1]);
+            if p < wanted { a = m } else { b = m }
+        }
+        0.5 * (a + b)
+    }
+
+    /// The table moved to another height over R.
+    pub fn with_table_at(mut self, at: f64) -> Self {
+        if let Some(t) = &mut self.table {
+            t.at = at;
+        }
+        self.around.table = self.table.map(|t| t.at);
+        self
+    }
+
+    /// Elastic forces and everything else but the hand's, at rest: what a hand has to hold.
+    pub fn held_force(&self, x: &[f64], xi: &[f64]) -> Option<Vec<f64>> {
+        let mut out = vec![0.0; x.len()];
+        let free = Self { hand: None, ..self.clone() };
+        free.force(0.0, x, &vec![0.0; x.len()], xi, &mut out).then_some(out)
+    }
+
+    fn plan_area(&self, g: usize) -> f64 {
+        let p = &self.model.points[g];
+        p.area * (1.0 - p.nat.sin0 * p.nat.sin0).max(0.0).sqrt()
+    }
+}
+
+impl Moving for InMotion {
+    fn unknowns(&self) -> usize {
+        self.model.unknowns()
+    }
+
+    fn half_bandwidth(&self) -> usize {
+        self.model.half_bandwidth()
+    }
+
+    fn mass(&self) -> &Band {
+        &self.mass
+    }
+
+    fn norm(&self) -> &Band {
+        &self.norm
+    }
+
+    fn damping(&self) -> f64 {
+        self.around.damping
+    }
+
+    fn terms(&self) -> &[Relaxing] {
+        &self.around.terms
+    }
+
+    fn measures(&self) -> usize {
+        4 * self.model.points.len()
+    }
+
+    fn strain(&self, q: &[f64], out: &mut [f64]) {
+        let q = self.model.nodal(q);
+        for ((g, p), e) in self.model.points.iter().enumerate().zip(out.chunks_exact_mut(4)) {
+            let m = measures(&self.model.local(&q, g), &p.nat);
+            e.copy_from_slice(&[m.es, m.et, m.ks, m.kt]);
+        }
+    }
+
+    fn force(&self, t: f64, x: &[f64], v: &[f64], xi: &[f64], out: &mut [f64]) -> bool {
+        let m = &self.model;
+        let q = m.nodal(x);
+        let mut full = vec![0.0; q.len()];
+        let memory = !self.around.terms.is_empty();
+        let b = self.t * self.t;
+        for (g, p) in m.points.iter().enumerate() {
+            let y = m.local(&q, g);
+            if y[0] <= 0.0 || y[1] * y[1] + y[3] * y[3] < 1e-2 {
+                return false;
+            }
+            let nat = if memory { p.nat.shifted(&xi[4 * g..4 * g + 4]) } else { p.nat };
+            let s = slopes(&y, &nat);
+            let (wm, wb) = (p.wm, b * p.wb);
+            let f = [
+                wm * s.gm[0],
+                wm * s.gm[1] + wb * s.gb[0],
+                wb * s.gb[1],
+                wm * s.gm[2] + wb * s.gb[2],
+                wb * s.gb[3],
+            ];
+            add_force(&mut full[DOF * (g / GAUSS)..], &p.n, &f);
+        }
+        if let Some(s) = &m.springs {
+            m.spring_forces(s, &q, 1.0 / self.t, &mut full);
+        }
+        let rim = q.len() - DOF + 3;
+        self.each_touch(&q, |weight, at, touch| match at {
+            Some(g) => m.spread(g, &[0.0, 0.0, weight * touch.g[1], 0.0], &mut full),
+            None => full[rim] += weight * touch.g[1],
+        });
+        if self.around.drag > 0.0 {
+            let dq = m.nodal_direction(v);
+            for g in 0..m.points.len() {
+                let w = m.place(&dq, g)[2];
+                let f = self.around.drag * self.plan_area(g) / self.t * w * w.abs();
+                m.spread(g, &[0.0, 0.0, f, 0.0], &mut full);
+            }
+        }
+        out.copy_from_slice(&m.force_of(full));
+        out.iter_mut().zip(&self.dead).for_each(|(o, d)| *o -= d);
+        if let Some(hand) = &self.hand {
+            let c = hand.share(t);
+            if c > 0.0 {
+                out.iter_mut().zip(&hand.force).for_each(|(o, f)| *o -= c * f);
+            }
+        }
+        true
+    }
+
+    fn tangent(&self, _: f64, x: &[f64], xi: &[f64], relaxing: &mut Band, rest: &mut Band) {
+        relaxing.clear();
+        rest.clear();
+        let m = &self.model;
+        let q = m.nodal(x);
+        let memory = !self.around.terms.is_empty();
+        let b = self.t * self.t;
+        let mut unused = vec![0.0; q.len()];
+        for e in 0..m.elements() {
+            let (mut own, mut other) = (Blocks::default(), Blocks::default());
+            for g in GAUSS * e..GAUSS * (e + 1) {
+                let p = &m.points[g];
+                let y = m.local(&q, g);
+                if memory {
+                    let nat = p.nat.shifted(&xi[4 * g..4 * g + 4]);
+                    let (_, _, h, rest) = curvature_parts(&y, &nat, p.wm, b * p.wb);
+                    own.add(&p.n, &h);
+                    other.add(&p.n, &rest);
+                } else {
+                    let (_, _, h) = crate::kernel::curvature(&y, &p.nat, p.wm, b * p.wb);
+                    other.add(&p.n, &h);
+                }
+            }
+            let mut k = other.whole();
+            if let Some(s) = m.springs.filter(|_| e + 1 == m.elements()) {
+                m.add_springs(&s, &q, self.t, &mut unused, &mut k);
+            }
+            m.turn_matrix(e, &mut k);
+            m.scatter(e, &k, rest);
+            if memory {
+                let mut k = own.whole();
+                m.turn_matrix(e, &mut k);
+                m.scatter(e, &k, relaxing);
+            }
+        }
+        if let Some(table) = &self.table {
+            let n = x.len();
+            let low = |z: f64| z < table.at + table.wall.soft;
+            if (0..m.points.len()).any(|g| low(m.place(&q, g)[2])) {
+                m.add_terms(&q, &mut vec![0.0; n], rest, |p, y| {
+                    let touch = table.wall.touch(0.0, y[2], table.at)?;
+                    let mut h = [[0.0; 4]; 4];
+                    h[2][2] = p.area / self.t * touch.h[1][1];
+                    Some((0.0, [0.0; 4], h))
+                });
+            }
+            let rim = m.nodes.len() - 1;
+            if table.round > 0.0
+                && let (Some(i), Some(touch)) =
+                    (m.height_of(rim), table.rim.touch(0.0, q[q.len() - DOF + 3], table.at))
+            {
+                rest.add(i, i, table.round / self.t * touch.h[1][1]);
+            }
+        }
+    }
+
+    fn relaxing_energy(&self, e: &[f64]) -> f64 {
+        let b = self.t * self.t;
+        let points = self.model.points.iter().zip(e.chunks_exact(4));
+        points
+            .map(|(p, e)| {
+                let nu = p.nat.nu;
+                let form = |u: f64, v: f64| 0.5 * (u * u + 2.0 * nu * u * v + v * v);
+                p.wm * form(e[0], e[1]) + b * p.wb * form(e[2], e[3])
+            })
+            .sum()
+    }
+
+    fn other_energy(&self, x: &[f64]) -> f64 {
+        let q = self.model.nodal(x);
+        let springs =
+            self.model.springs.map_or(0.0, |s| rim_energy(&s, &q[q.len() - DOF..], self.model.rim_scale()));
+        let mut contact = 0.0;
+        self.each_touch(&q, |weight, _, touch| contact += weight * touch.energy);
+        springs / self.t + contact + self.around.weight * self.total_mass * self.mean_height(x)
+    }
+
+    fn powers(&self, t: f64, _: &[f64], v: &[f64]) -> Powers {
+        let mut out = Powers::default();
+        if self.around.drag > 0.0 {
+            let dq = self.model.nodal_direction(v);
+            for g in 0..self.model.points.len() {
+                let w = self.model.place(&dq, g)[2];
+                out.lost += self.around.drag * self.plan_area(g) / self.t * w * w * w.abs();
+            }
+        }
+        if let Some(hand) = &self.hand {
+            out.supplied = hand.share(t) * calotte_solve::potential::dot(&hand.force, v);
+        }
+        out
+    }
+}
+
+impl Model {
+    /// The model with strains that bear no stress: ε_s, ε_θ, κ_s, κ_θ (times R) at each integration point, added to
+    /// those of the natural state.
+    pub fn strained(mut self, xi: &[f64]) -> Self {
+        for (p, xi) in self.points.iter_mut().zip(xi.chunks_exact(4)) {
+            p.nat = p.nat.shifted(xi);
+        }
+        self
+    }
+}
