@@ -365,6 +365,11 @@ impl Model {
 
     /// The state on a mesh whose nodes contain this one's (exact), or any other (interpolated).
     pub fn transfer(&self, x: &[f64], to: &Model) -> Vec<f64> {
+        to.unknowns_of(&self.transfer_nodal(x, to))
+    }
+
+    /// The same as nodal values.
+    pub fn transfer_nodal(&self, x: &[f64], to: &Model) -> Vec<f64> {
         let q = self.nodal(x);
         let mut full = Vec::with_capacity(DOF * to.nodes.len());
         let mut e = 0;
@@ -382,7 +387,7 @@ impl Model {
                 }
             }
         }
-        to.unknowns_of(&full)
+        full
     }
 
     /// Share of each element in the energy norm of `x − y`, relative to the energy of `x`.
