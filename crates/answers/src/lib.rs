@@ -9,6 +9,7 @@ pub mod explain;
 pub mod map;
 mod margin;
 pub mod poke;
+pub mod release;
 pub mod report;
 mod ripples;
 mod scene;
