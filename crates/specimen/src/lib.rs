@@ -11,6 +11,7 @@ mod load;
 mod material;
 mod measured;
 mod memory;
+mod memory_fit;
 mod meridian;
 mod rim;
 mod shelf;
@@ -25,6 +26,10 @@ pub use load::{Control, Load, LoadKind, Start};
 pub use material::Material;
 pub use measured::{FitFailure, FitReport, MeasuredMeridian, ProfilePoints};
 pub use memory::{GAS_CONSTANT, Memory, MemoryTerm, TimeShift};
+pub use memory_fit::{
+    Creep, MOST_TERMS, MemoryColumn, MemoryFit, MemoryFitFailure, MemoryFitSettings, MemoryReading,
+    MemoryTable, read_memory_table,
+};
 pub use meridian::{Meridian, MeridianPoint, SphereCap, Straight};
 pub use rim::{Rim, RimSprings};
 pub use shelf::{FromHardness, Stated, Stocked, find_on_shelf, modulus_from_hardness, shelf};

@@ -5,7 +5,7 @@ use calotte_quantity::Dimension;
 use super::build::{Shape, Slot};
 use super::finding::{File, Finding};
 use super::resolve::{Resolver, falls};
-use super::table::{Columns, read_columns};
+use super::table::{Columns, Wanted, read_columns};
 use crate::measured::{FitFailure, MeasuredMeridian, ProfilePoints};
 
 const MOST_POINTS: usize = 5_000;
@@ -18,7 +18,8 @@ fn mm(x: f64) -> String {
 impl Resolver<'_> {
     pub(super) fn columns(&mut self, path: &str, wanted: &[&'static str]) -> Option<(String, Columns)> {
         let (name, bytes) = self.open(path)?;
-        let (columns, found) = read_columns(&name, &bytes, wanted);
+        let wanted: Vec<Wanted> = wanted.iter().map(|w| Wanted::length(w)).collect();
+        let (columns, found) = read_columns(&name, &bytes, &wanted);
         self.draft.findings.extend(found);
         columns.map(|c| (name, c))
     }

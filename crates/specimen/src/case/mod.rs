@@ -23,6 +23,7 @@ pub use impossible::Impossible;
 pub use load_fault::LoadFault;
 pub use motion_fault::MotionFault;
 pub use schema::json_schema;
+pub(crate) use table::{Columns, Measure, Wanted, header_stems, read_columns};
 
 use std::io;
 

@@ -12,10 +12,61 @@ use super::finding::{File, Finding, Level};
 const LARGEST: usize = 16 << 20;
 const MOST_FINDINGS: usize = 20;
 
+/// What a column measures.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(crate) enum Measure {
+    Of(Dimension),
+    /// One over it; the unit is written `1/MPa`.
+    Per(Dimension),
+}
+
+impl Measure {
+    fn dimension(self) -> Dimension {
+        match self {
+            Self::Of(d) | Self::Per(d) => d,
+        }
+    }
+
+    /// The unit without the `1/` of a reciprocal.
+    fn base(self, unit: &str) -> Option<&str> {
+        match self {
+            Self::Of(_) => Some(unit),
+            Self::Per(_) => unit.strip_prefix("1/"),
+        }
+    }
+
+    fn knows(self, unit: &str) -> bool {
+        self.base(unit).is_some_and(|u| find_unit(u, self.dimension()).is_some())
+    }
+
+    fn symbol(self, unit: &str) -> String {
+        if matches!(self, Self::Per(_)) { format!("1/{unit}") } else { unit.to_owned() }
+    }
+}
+
+/// A column to look for.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(crate) struct Wanted {
+    pub(crate) name: &'static str,
+    pub(crate) measure: Measure,
+}
+
+impl Wanted {
+    pub(crate) fn length(name: &'static str) -> Self {
+        Self { name, measure: Measure::Of(Dimension::Length) }
+    }
+
+    /// Name and usual unit: `r_mm`.
+    fn example(self) -> String {
+        let unit = self.measure.symbol(self.measure.dimension().usual_unit());
+        if unit.is_empty() { self.name.to_owned() } else { format!("{}_{unit}", self.name) }
+    }
+}
+
 /// Columns in the order wanted, SI, and the place of every row.
-pub(super) struct Columns {
-    pub(super) values: Vec<Vec<f64>>,
-    pub(super) rows: Vec<Range<usize>>,
+pub(crate) struct Columns {
+    pub(crate) values: Vec<Vec<f64>>,
+    pub(crate) rows: Vec<Range<usize>>,
 }
 
 /// A field with its place in the file.
@@ -24,15 +75,23 @@ struct Field<'t> {
     span: Range<usize>,
 }
 
-/// Reads the wanted length columns of a file; `None` when any finding is an error.
-pub(super) fn read_columns(
-    name: &str,
-    bytes: &[u8],
-    wanted: &[&'static str],
-) -> (Option<Columns>, Vec<Finding>) {
+/// Names in the first line, without their units, and where each stands; none when there is no such line.
+pub(crate) fn header_stems(bytes: &[u8]) -> Vec<(String, Range<usize>)> {
+    let Some(head) = std::str::from_utf8(bytes).ok().and_then(|t| lines(t).next()) else { return Vec::new() };
+    let fields = fields(&head, separator(head.text));
+    fields.into_iter().map(|f| (name_and_unit(f.text).0, f.span)).collect()
+}
+
+fn separator(head: &str) -> char {
+    let most = [',', ';', '\t'].into_iter().max_by_key(|s| (head.matches(*s).count(), *s == ','));
+    most.unwrap_or(',')
+}
+
+/// Reads the wanted columns of a file; `None` when any finding is an error.
+pub(crate) fn read_columns(name: &str, bytes: &[u8], wanted: &[Wanted]) -> (Option<Columns>, Vec<Finding>) {
     let file = || File::Other(name.to_owned());
     let mut found = Vec::new();
-    let example = wanted.iter().map(|w| format!("{w}_mm")).collect::<Vec<_>>().join(",");
+    let example = wanted.iter().map(|w| w.example()).collect::<Vec<_>>().join(",");
     if bytes.len() > LARGEST {
         found
             .push(Finding::error(file(), 0..0, "the file is larger than 16 MiB").hint("thin the points out"));
@@ -56,8 +115,7 @@ pub(super) fn read_columns(
         );
         return (None, found);
     };
-    let separator = [',', ';', '\t'].into_iter().max_by_key(|s| (head.text.matches(*s).count(), *s == ','));
-    let separator = separator.unwrap_or(',');
+    let separator = separator(head.text);
     let columns = header(&fields(&head, separator), wanted, &example, &file, &mut found);
     let Some(columns) = columns else { return (None, found) };
 
@@ -70,7 +128,7 @@ pub(super) fn read_columns(
         let row = fields(&line, separator);
         for (c, (index, unit)) in columns.iter().enumerate() {
             match row.get(*index) {
-                Some(field) => match cell(field, unit) {
+                Some(field) => match cell(field, unit, wanted[c].measure) {
                     Ok(value) => out.values[c].push(value),
                     Err(finding) => {
                         found.push(Finding { file: file(), ..finding });
@@ -78,7 +136,8 @@ pub(super) fn read_columns(
                     }
                 },
                 None => {
-                    let says = format!("{} fields; column `{}` is the {}th", row.len(), wanted[c], index + 1);
+                    let says =
+                        format!("{} fields; column `{}` is the {}th", row.len(), wanted[c].name, index + 1);
                     found.push(Finding::error(file(), line.span.clone(), says));
                     out.values[c].push(f64::NAN);
                 }
@@ -96,7 +155,7 @@ pub(super) fn read_columns(
 /// Index and unit of each wanted column.
 fn header(
     head: &[Field<'_>],
-    wanted: &[&'static str],
+    wanted: &[Wanted],
     example: &str,
     file: &dyn Fn() -> File,
     found: &mut Vec<Finding>,
@@ -111,11 +170,12 @@ fn header(
     let mut bad = false;
     for (i, field) in head.iter().enumerate() {
         let (stem, unit) = name_and_unit(field.text);
-        let Some(c) = wanted.iter().position(|w| *w == stem) else {
+        let Some(c) = wanted.iter().position(|w| w.name == stem) else {
             let finding =
                 Finding::warning(file(), field.span.clone(), format!("column `{}` is not used", field.text));
-            found.push(match nearest(&stem, wanted.iter().copied()) {
-                Some(near) => finding.hint(format!("did you mean `{near}_mm`?")),
+            let near = nearest(&stem, wanted.iter().map(|w| w.name));
+            found.push(match wanted.iter().find(|w| Some(w.name) == near) {
+                Some(near) => finding.hint(format!("did you mean `{}`?", near.example())),
                 None => finding,
             });
             continue;
@@ -124,21 +184,25 @@ fn header(
             found.push(Finding::error(file(), field.span.clone(), format!("a second column `{stem}`")));
             bad = true;
         }
-        if find_unit(&unit, Dimension::Length).is_none() {
+        let measure = wanted[c].measure;
+        if !measure.knows(&unit) {
             let says = match unit.as_str() {
                 "" => format!("column `{}` does not name its unit", field.text),
                 unit => format!("unknown unit `{unit}`"),
             };
-            let known = units(Dimension::Length).map(|u| u.symbol).collect::<Vec<_>>().join(", ");
-            let hint = format!("write `{stem}_mm`; known units: {known}");
+            let known: Vec<String> = units(measure.dimension())
+                .filter(|u| !u.symbol.is_empty())
+                .map(|u| measure.symbol(u.symbol))
+                .collect();
+            let hint = format!("write `{}`; known units: {}", wanted[c].example(), known.join(", "));
             found.push(Finding::error(file(), field.span.clone(), says).hint(hint));
             bad = true;
         }
         columns[c] = Some((i, unit));
     }
-    for (c, name) in wanted.iter().enumerate() {
+    for (c, one) in wanted.iter().enumerate() {
         if columns[c].is_none() {
-            let says = format!("no column `{name}`");
+            let says = format!("no column `{}`", one.name);
             found.push(
                 Finding::error(file(), whole.clone(), says)
                     .hint(format!("the first line should be `{example}`")),
@@ -157,7 +221,7 @@ fn name_and_unit(text: &str) -> (String, String) {
     (text[..end].to_lowercase(), unit.to_owned())
 }
 
-fn cell(field: &Field<'_>, unit: &str) -> Result<f64, Finding> {
+fn cell(field: &Field<'_>, unit: &str, measure: Measure) -> Result<f64, Finding> {
     let bad = |says: String| Finding::error(File::Case, field.span.clone(), says);
     if field.text.is_empty() {
         return Err(bad("an empty field where a number is wanted".to_owned()));
@@ -172,7 +236,15 @@ fn cell(field: &Field<'_>, unit: &str) -> Result<f64, Finding> {
         };
         return Err(bad(says).hint("the unit belongs in the first line, the tolerance in the case file"));
     }
-    Quantity::parse(&format!("{} {unit}", field.text), Dimension::Length).map(|q| q.value).map_err(|e| {
+    let (text, dimension) = match measure {
+        Measure::Of(dimension) => (format!("{} {unit}", field.text), dimension),
+        Measure::Per(_) => (field.text.to_owned(), Dimension::Number),
+    };
+    let one = match measure.base(unit).and_then(|u| find_unit(u, measure.dimension())) {
+        Some(u) if matches!(measure, Measure::Per(_)) => u.to_si(1.0),
+        _ => 1.0,
+    };
+    Quantity::parse(&text, dimension).map(|q| q.value / one).map_err(|e| {
         let finding = bad(e.to_string());
         match e.hint() {
             Some(hint) => finding.hint(hint.replace(&format!(" {unit}"), "")),
