@@ -27,6 +27,8 @@ pub(super) enum Range {
     Share,
     /// An absolute temperature.
     Warm,
+    /// A count.
+    Whole,
 }
 
 impl Range {
@@ -38,6 +40,7 @@ impl Range {
             Self::HalfAngle => "greater than 0 and less than 180 deg",
             Self::Poisson => "greater than −1 and at most 0.5",
             Self::Share => "greater than 0 and less than 1",
+            Self::Whole => "a whole number from 1 to 20",
             Self::Warm => "above absolute zero, −273.15 degC",
         }
     }
@@ -52,6 +55,7 @@ impl Range {
                 Self::Poisson => x > -1.0 && x <= 0.5,
                 Self::Share => x > 0.0 && x < 1.0,
                 Self::Warm => x > 0.0,
+                Self::Whole => x.fract() == 0.0 && x >= 1.0 && x <= crate::MOST_TERMS as f64,
             }
     }
 }
@@ -149,7 +153,7 @@ use Dimension::{
     Acceleration, Angle, Density, Length, MolarEnergy, Number, Pressure, Rate, RimStiffness, Temperature,
     TemperatureDifference, Time, TurningStiffness,
 };
-use Range::{NotNegative, Poisson, Positive, Share, Warm};
+use Range::{NotNegative, Poisson, Positive, Share, Warm, Whole};
 
 /// A micrometre to ten metres.
 const SIZE: (f64, f64) = (1e-6, 10.0);
@@ -211,6 +215,8 @@ pub(super) const KEYS: &[Key] = &[
     number("load", "reach", Length, Positive, SIZE, "Largest travel followed; for pressure and gravity, that of the pole (default: a little beyond the mirror image).", "12 mm"),
     number("memory", "shares", Number, Share, ALL, "Share of the instantaneous modulus that each term of the Prony series relaxes; together less than 1.", "[0.10, 0.05]").with(Takes::Numbers(Number)),
     number("memory", "times", Time, Positive, TIMES, "Relaxation time of each term, increasing.", "[\"1 s\", \"100 s\"]").with(Takes::Numbers(Time)),
+    text("memory", "table", "CSV file of relaxation or creep with the columns `time` and one of `modulus`, `youngs`, `ratio` or `compliance`, unit in the header (`time_s,modulus_MPa`); a series is fitted to it.", "relax.csv"),
+    number("memory", "terms", Number, Whole, ALL, "Number of terms fitted to the table (default: as few as its readings ask for).", "4"),
     text("memory", "shelf", "Whether to take the typical memory of the shelf's material (default: false).", "true").with(Takes::Flag),
     text("memory", "shift", "How temperature shifts the times: `none` (default), `wlf` (Williams, Landel & Ferry) or `arrhenius`.", "wlf").with(Takes::Choice(SHIFTS)),
     number("memory", "c1", Number, Positive, (0.1, 1e3), "Constant c1 of the WLF law, for the decadic logarithm.", "17.44").of_kinds(WLF),

@@ -29,7 +29,7 @@ use std::io;
 
 use calotte_quantity::{Dimension, Unit, show};
 
-use crate::{FitReport, Load, Meridian, Motion, Part};
+use crate::{FitReport, Load, MemoryFit, Meridian, Motion, Part};
 use build::{Plan, Shape, check};
 
 /// A number that entered the part.
@@ -72,6 +72,7 @@ pub struct Case {
     load: Option<Load>,
     motion: Motion,
     says_motion: bool,
+    memory_fit: Option<MemoryFit>,
     plan: Plan,
     inputs: Vec<Input>,
     notes: Vec<String>,
@@ -105,6 +106,11 @@ impl Case {
     /// Whether the case has any of the tables `[memory]`, `[hold]` and `[surroundings]`.
     pub fn says_motion(&self) -> bool {
         self.says_motion
+    }
+
+    /// How the memory fits the table that it comes from; `None` when it comes from none.
+    pub fn memory_fit(&self) -> Option<&MemoryFit> {
+        self.memory_fit.as_ref()
     }
 
     /// Memory, hold and surroundings with several inputs changed to values in SI (of two changes of one

@@ -7,11 +7,16 @@ use calotte_quantity::show;
 use super::build::{Held, Slot};
 use super::draft::Value;
 use super::finding::{File, Finding};
+use super::keys::Range::Whole;
 use super::motion::{AroundPlan, HeldPlan, HoldPlan, MemoryPlan, MotionPlan, ShiftPlan};
 use super::resolve::Resolver;
 use crate::shelf::find_on_shelf;
-use crate::{HeldShape, Part, Rests, Rim};
+use crate::{HeldShape, MemoryColumn, MemoryFit, MemoryFitSettings, Part, Rests, Rim, read_memory_table};
 
+/// A series that misses its readings by more than this (rms) gives a warning. Common practice, no source.
+const POOR_FIT: f64 = 0.05;
+/// Young's moduli of case and table further apart than this give a warning. Common practice, no source.
+const MODULUS_OFF: f64 = 0.1;
 /// Fewest points of a former.
 const FEWEST_POINTS: usize = 5;
 
@@ -66,19 +71,32 @@ impl Resolver<'_> {
     }
 
     fn terms(&mut self) -> Option<Vec<[Slot; 2]>> {
-        if self.draft.flag("memory.shelf") == Some(true) {
-            let mut wrong = false;
-            for path in ["memory.shares", "memory.times"] {
-                let Some(field) = self.draft.fields.get(path) else { continue };
-                let (span, name) = (field.key_span.clone(), field.key.name);
-                self.draft.error(span, format!("`{name}` does not go with shelf = true")).hint =
-                    Some("keep one of the two: the shelf brings terms of its own".to_owned());
-                wrong = true;
-            }
-            let terms = self.terms_from_shelf()?;
-            return (!wrong).then_some(terms);
+        let shelf = self.draft.flag("memory.shelf") == Some(true);
+        let table = self.draft.has("memory.table");
+        // One source of terms: the shelf, else the table, else the lists.
+        let (source, others): (&str, &[&str]) = match (shelf, table) {
+            (true, _) => ("shelf = true", &["memory.shares", "memory.times", "memory.table"]),
+            (_, true) => ("`table`", &["memory.shares", "memory.times"]),
+            _ => ("", &[]),
+        };
+        let mut wrong = false;
+        for path in others {
+            let Some(field) = self.draft.fields.get(*path) else { continue };
+            let (span, name) = (field.key_span.clone(), field.key.name);
+            self.draft.error(span, format!("`{name}` does not go with {source}")).hint =
+                Some("keep one of the two: either brings terms of its own".to_owned());
+            wrong = true;
         }
-        let hint = "write `shares = [0.10, 0.05]` and `times = [\"1 s\", \"100 s\"]`; or, for typical values of a material on the shelf, `shelf = true`";
+        if let Some(field) = self.draft.fields.get("memory.terms").filter(|_| !table) {
+            let span = field.key_span.clone();
+            self.draft.error(span, "`terms` goes with `table`").hint =
+                Some("remove it: the lists and the shelf have as many terms as they have".to_owned());
+        }
+        if shelf || table {
+            let terms = if shelf { self.terms_from_shelf() } else { self.terms_from_table() };
+            return terms.filter(|_| !wrong);
+        }
+        let hint = "write `shares = [0.10, 0.05]` and `times = [\"1 s\", \"100 s\"]`; or, for typical values of a material on the shelf, `shelf = true`; or name a table: `table = \"relax.csv\"`";
         self.missing("memory.shares", hint);
         if self.draft.has("memory.shares") {
             self.missing(
@@ -101,6 +119,87 @@ impl Resolver<'_> {
             terms.push([share, self.push_input(format!("memory.times[{}]", i + 1), time)]);
         }
         Some(terms)
+    }
+
+    fn terms_from_table(&mut self) -> Option<Vec<[Slot; 2]>> {
+        let count = self.draft.number("memory.terms").cloned();
+        if let Some(q) = count.as_ref().filter(|q| q.half_width.is_some()) {
+            let says = format!("the tolerance of a count is not used (`{}`)", q.text);
+            let span = self.draft.span("memory.terms").unwrap_or(0..0);
+            self.draft.warning(span, says);
+        }
+        let wrong = self.draft.has("memory.terms") && count.as_ref().is_none_or(|q| !Whole.allows(q.value));
+        let (name, bytes) = self.open("memory.table")?;
+        let (table, found) = read_memory_table(&name, &bytes);
+        self.draft.findings.extend(found);
+        let table = table.filter(|_| !wrong)?;
+        // Checked to be a whole number.
+        let terms = count.map(|q| q.value as usize);
+        let fit = match MemoryFit::of(&table, MemoryFitSettings { terms, accuracy: 0.0 }) {
+            Ok(fit) => fit,
+            Err(failure) => {
+                let span = self.draft.span("memory.table").unwrap_or(0..0);
+                self.draft.error(span, failure.to_string()).hint = Some(failure.hint().to_owned());
+                return None;
+            }
+        };
+        self.judge_fit(&name, &fit, terms);
+        let slots = fit.terms.iter().map(|t| [Slot::Fixed(t.share), Slot::Fixed(t.time)]).collect();
+        self.memory_fit = Some(fit);
+        Some(slots)
+    }
+
+    /// How well the series fits its table.
+    fn judge_fit(&mut self, name: &str, fit: &MemoryFit, asked: Option<usize>) {
+        let percent = |x: f64| {
+            let unit = calotte_quantity::find_unit("%", calotte_quantity::Dimension::Number);
+            unit.map_or_else(String::new, |u| show(x, None, u))
+        };
+        let count = fit.terms.len();
+        self.notes.push(format!(
+            "memory from `{name}`: {count} term{} through {} readings; rms residual {}, largest {}",
+            if count == 1 { "" } else { "s" },
+            fit.readings.len(),
+            percent(fit.rms),
+            percent(fit.largest)
+        ));
+        let place = if asked.is_some() { "memory.terms" } else { "memory.table" };
+        let span = self.draft.span(place).unwrap_or(0..0);
+        if let Some(asked) = asked.filter(|n| *n > count) {
+            let says = format!("the readings tell {count} terms apart, not {asked}");
+            self.draft.warning(span, says).hint = Some("ask for fewer, or leave `terms` out".to_owned());
+        } else if fit.rms > POOR_FIT {
+            let says = format!("the series misses the readings by {} rms", percent(fit.rms));
+            let hint = match asked {
+                Some(_) if fit.grid_rms < 0.5 * fit.rms => "allow more terms, or leave `terms` out",
+                _ => "look for outliers and jumps in the table",
+            };
+            self.draft.warning(span, says).hint = Some(hint.to_owned());
+        }
+    }
+
+    /// Whether the modulus of the case is the instantaneous one that a table of Young's modulus implies.
+    pub(super) fn check_modulus(&mut self, part: &Part) {
+        let Some(fit) = self.memory_fit.as_ref().filter(|f| f.column == MemoryColumn::Youngs) else { return };
+        let implied = fit.instantaneous;
+        let off = part.material.youngs / implied - 1.0;
+        let unit = calotte_quantity::find_unit("MPa", calotte_quantity::Dimension::Pressure);
+        let show = |x: f64| unit.map_or_else(String::new, |u| show(x, None, u));
+        let says = format!(
+            "the table's instantaneous Young's modulus is {}, that of the case {} ({:+.1} %)",
+            show(implied),
+            show(part.material.youngs),
+            100.0 * off
+        );
+        if off.abs() > MODULUS_OFF {
+            let span =
+                ["material.youngs_modulus", "material.name"].into_iter().find_map(|k| self.draft.span(k));
+            self.draft.warning(span.unwrap_or(0..0), says).hint = Some(
+                "with a memory, `youngs_modulus` is the modulus at once, before anything relaxes".to_owned(),
+            );
+        } else {
+            self.notes.push(says);
+        }
     }
 
     fn terms_from_shelf(&mut self) -> Option<Vec<[Slot; 2]>> {

@@ -19,6 +19,8 @@ pub(super) struct Resolver<'a> {
     pub(super) draft: Draft,
     pub(super) inputs: Vec<Input>,
     pub(super) notes: Vec<String>,
+    /// The series fitted to `memory.table`.
+    pub(super) memory_fit: Option<crate::MemoryFit>,
     open: &'a dyn Fn(&str) -> io::Result<Vec<u8>>,
     digest: u64,
 }
@@ -30,7 +32,14 @@ fn fnv(seed: u64, bytes: &[u8]) -> u64 {
 
 pub(super) fn case(bytes: &[u8], open: &dyn Fn(&str) -> io::Result<Vec<u8>>) -> (Option<Case>, Vec<Finding>) {
     let digest = fnv(0xcbf2_9ce4_8422_2325, bytes);
-    let mut r = Resolver { draft: draft::read(bytes), inputs: Vec::new(), notes: Vec::new(), open, digest };
+    let mut r = Resolver {
+        draft: draft::read(bytes),
+        inputs: Vec::new(),
+        notes: Vec::new(),
+        memory_fit: None,
+        open,
+        digest,
+    };
     let case = r.whole();
     let mut findings = r.draft.findings;
     findings.sort_by(|a, b| {
@@ -96,6 +105,7 @@ impl Resolver<'_> {
         if let Some(former) = &former {
             self.check_former(former, &part);
         }
+        self.check_modulus(&part);
         let (radius, _) = part.meridian.arc_sphere();
         if let Some(span) = self.draft.span("wall.thickness").filter(|_| thickest(&part.wall) > radius / 3.0)
         {
@@ -107,7 +117,18 @@ impl Resolver<'_> {
         let tables = ["memory", "hold", "surroundings"];
         let says_motion = tables.iter().any(|t| self.draft.tables.contains_key(t));
         let digest = format!("{:016x}", self.digest);
-        Some(Case { title, part, load, motion, says_motion, plan, inputs, notes, digest })
+        Some(Case {
+            title,
+            part,
+            load,
+            motion,
+            says_motion,
+            memory_fit: self.memory_fit.take(),
+            plan,
+            inputs,
+            notes,
+            digest,
+        })
     }
 
     /// Every number on its own: possible, and of a usual size.

@@ -224,6 +224,82 @@ fn memory_from_the_shelf() {
     one(&stocked("silicone-30", "shelf = false"), "15:2 memory →", &["`shares` is missing"]);
 }
 
+/// Invented readings: Young's modulus 1.2 MPa, of which 0.2 relaxes in 5 s and 0.1 in 200 s.
+fn relaxing() -> String {
+    let truth = Memory {
+        terms: vec![MemoryTerm { share: 0.2, time: 5.0 }, MemoryTerm { share: 0.1, time: 200.0 }],
+        shift: TimeShift::None,
+    };
+    let row = |i: i32| {
+        let t = 0.1 * libm::pow(10.0, 0.1 * f64::from(i));
+        format!("{t:.9},{:.12}\n", 1.2 * truth.modulus(t))
+    };
+    format!("time_s,youngs_MPa\n{}", (0..=50).map(row).collect::<String>())
+}
+
+#[test]
+fn memory_from_a_table() {
+    let text = |more: &str| format!("{CAP}[memory]\ntable = \"relax.csv\"\n{more}");
+    let with = |csv: String| move |_: &str| -> io::Result<Vec<u8>> { Ok(csv.clone().into_bytes()) };
+    let good = with(relaxing());
+    let case = with_files(&text(""), &good);
+    let fit = case.memory_fit().unwrap();
+    let terms = &case.motion().memory.as_ref().unwrap().terms;
+    assert_eq!((terms, terms.len()), (&fit.terms, 2));
+    for (t, (share, time)) in terms.iter().zip([(0.2, 5.0), (0.1, 200.0)]) {
+        assert!((t.share - share).abs() < 1e-6 && (t.time / time - 1.0).abs() < 1e-4, "{t:?}");
+    }
+    let notes = case.notes().join(" ");
+    assert!(notes.contains("2 terms through 51 readings") && notes.contains("1.2 MPa"), "{notes}");
+    assert!(clean(CAP).memory_fit().is_none());
+    let other = with_files(&text(""), &with(relaxing() + "20000,0.84\n"));
+    assert_ne!(case.digest(), other.digest());
+
+    let check = |more: &str, csv: String, start: &str, contains: &[&str]| {
+        check_one(&lines(text(more).as_bytes(), &with(csv)), start, contains);
+    };
+    assert_eq!(with_files(&text("terms = 2\n"), &good).motion().memory.as_ref().unwrap().terms.len(), 2);
+    let broad = |t: f64| 0.2 + 0.4 * libm::exp(-t) + 0.4 * libm::exp(-t / 1e3);
+    let rows: String = (0..=50)
+        .map(|i| 0.1 * libm::pow(10.0, 0.1 * f64::from(i)))
+        .map(|t| format!("{t:.9},{:.9}\n", broad(t)))
+        .collect();
+    check(
+        "terms = 1\n",
+        format!("time_s,ratio\n{rows}"),
+        "16:9 1 →",
+        &["warning", "misses the readings", "leave `terms` out"],
+    );
+    let jumps = "time_s,ratio\n1,1.2\n2,0.7\n3,1\n4,0.7\n5,1\n6,0.7\n7,1\n8,0.7\n".to_owned();
+    check("", jumps, "15:10 relax.csv →", &["warning", "misses the readings", "outliers"]);
+    check("terms = 20\n", relaxing(), "16:9 20 →", &["warning", "tell 2 terms apart, not 20"]);
+    check("terms = 2.5\n", relaxing(), "16:9 2.5 →", &["a whole number from 1 to 20"]);
+    check("terms = 0\n", relaxing(), "16:9 0 →", &["a whole number from 1 to 20"]);
+    check("terms = \"2 ± 1\"\n", relaxing(), "16:10 2 ± 1 →", &["warning", "tolerance of a count"]);
+    check("shares = 0.1\n", relaxing(), "16:1 shares →", &["does not go with `table`", "keep one"]);
+    check("times = \"1 s\"\n", relaxing(), "16:1 times →", &["does not go with `table`"]);
+    let soft = relaxing().replace("youngs_MPa", "youngs_kPa");
+    check("", soft, "9:19 1.2 MPa ± 10 % →", &["warning", "0.0012 MPa", "before anything relaxes"]);
+    check(
+        "",
+        "time_s,ratio\n1,1\n2,1\n3,1\n4,1\n".into(),
+        "15:10 relax.csv →",
+        &["no relaxation", "leave it out"],
+    );
+    let mut holed: Vec<String> = relaxing().lines().map(str::to_owned).collect();
+    holed[7] = holed[7].split_once(',').unwrap().0.to_owned() + ",";
+    check("", holed.join("\n"), "relax.csv:8:", &["an empty field"]);
+    one(&text(""), "15:10 relax.csv →", &["there is no file `relax.csv`"]);
+    one(
+        &format!("{CAP}[memory]\nshares = 0.1\ntimes = \"1 s\"\nterms = 1"),
+        "17:1 terms →",
+        &["goes with `table`"],
+    );
+    let both = CAP.replace("[material]", "[material]\nname = \"silicone-30\"")
+        + "[memory]\nshelf = true\ntable = \"relax.csv\"\n";
+    check_one(&lines(both.as_bytes(), &good), "17:1 table →", &["does not go with shelf = true"]);
+}
+
 #[test]
 fn hold_findings() {
     let hold =
@@ -334,7 +410,9 @@ fn the_motion_of_the_template() {
     let start = text.find("# [memory]").unwrap();
     let tables: String = text[start..]
         .lines()
-        .filter(|l| !l.contains("shelf =") && l.contains(" = ") || l.contains('['))
+        .filter(|l| {
+            !l.contains("shelf =") && !l.contains("table = \"") && l.contains(" = ") || l.contains('[')
+        })
         .map(|l| l.strip_prefix("# ").unwrap().to_owned() + "\n")
         .collect();
     let case = clean(&format!("{}{tables}", &text[..start]));

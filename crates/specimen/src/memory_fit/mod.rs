@@ -128,7 +128,9 @@ impl MemoryFit {
         if series.terms.is_empty() {
             return Err(MemoryFitFailure::NoRelaxation);
         }
-        if series.constant <= 0.0 {
+        // A constant below the residual of the smallest reading is none that the readings speak for.
+        let smallest = table.values.iter().copied().fold(f64::INFINITY, f64::min);
+        if series.constant <= series.rms.max(series::ROUNDING) * smallest {
             return Err(if creeping {
                 MemoryFitFailure::NothingAtOnce
             } else {

@@ -9,7 +9,7 @@ const BEYOND: f64 = 3.0;
 /// Steps of the search for times.
 const STEPS: usize = 100;
 /// Residuals below this are rounding.
-const ROUNDING: f64 = 1e-10;
+pub(super) const ROUNDING: f64 = 1e-10;
 
 /// What falls or grows.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -124,7 +124,13 @@ impl Readings<'_> {
     fn amplitudes(&self, times: &[f64]) -> (Vec<f64>, f64) {
         let columns = self.columns(times);
         let ones = vec![1.0; self.values.len()];
-        let x = nonnegative(&columns, &ones);
+        // Where free amplitudes come out positive they are the best nonnegative ones.
+        let few = times.len() <= super::MOST_TERMS;
+        let free = few.then(|| {
+            let all: Vec<&[f64]> = columns.iter().map(Vec::as_slice).collect();
+            least_squares(&all, &ones)
+        });
+        let x = free.filter(|x| x.iter().all(|a| *a > 0.0)).unwrap_or_else(|| nonnegative(&columns, &ones));
         let rms = norm(&residual(&columns, &x, &ones)) / (ones.len() as f64).sqrt();
         (x, rms)
     }
