@@ -36,6 +36,33 @@ pub fn energy(j: f64) -> String {
     format!("{j:.2e} J")
 }
 
+/// A time with a sensible unit and four significant digits.
+pub fn duration(s: f64) -> String {
+    for (scale, unit) in [(3600.0, "h"), (60.0, "min"), (1.0, "s"), (1e-3, "ms"), (1e-6, "µs")] {
+        // Seconds stay seconds up to two minutes, minutes up to two hours.
+        let least = if scale > 1.0 { 2.0 * scale } else { scale };
+        if s.abs() >= least {
+            return format!("{} {unit}", digits(s / scale, 4));
+        }
+    }
+    if s == 0.0 { "0 s".to_owned() } else { format!("{s:.2e} s") }
+}
+
+/// A speed with a sensible unit and three significant digits.
+pub fn speed(v: f64) -> String {
+    for (scale, unit) in [(1.0, "m/s"), (1e-3, "mm/s")] {
+        if v.abs() >= scale {
+            return format!("{} {unit}", digits(v / scale, 3));
+        }
+    }
+    format!("{v:.2e} m/s")
+}
+
+/// A frequency with a sensible unit and four significant digits.
+pub fn frequency(f: f64) -> String {
+    if f.abs() >= 1e3 { format!("{} kHz", digits(f / 1e3, 4)) } else { format!("{} Hz", digits(f, 4)) }
+}
+
 /// `count` significant digits, without an exponent for ordinary numbers.
 pub fn digits(x: f64, count: i32) -> String {
     if x == 0.0 || !x.is_finite() {

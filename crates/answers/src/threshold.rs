@@ -8,6 +8,7 @@ use calotte_solve::follow::{self, PathPoint, Watch};
 use crate::scene::{Scene, is_inverted};
 
 /// A fold found on two meshes.
+#[derive(Debug)]
 pub(crate) struct Threshold {
     pub(crate) coarse: Model,
     pub(crate) coarse_fold: Fold,

@@ -12,6 +12,7 @@
 mod blocks;
 mod body;
 mod branch_off;
+mod flat;
 mod harmonic;
 mod harmonic_kernel;
 mod hermite;
@@ -30,6 +31,7 @@ mod tests;
 
 pub use body::Body;
 pub use branch_off::{BranchOff, branch_off};
+pub use flat::{Flattened, laid_along};
 pub use harmonic::Harmonics;
 pub use loads::{Loaded, Push};
 pub use mesh::{Grading, Mesh};

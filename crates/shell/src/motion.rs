@@ -168,6 +168,34 @@ impl InMotion {
         sum / self.total_mass
     }
 
+    /// Weight along −z over the mass: `g ρ R/E`.
+    pub fn weight(&self) -> f64 {
+        self.around.weight
+    }
+
+    /// Whether there is a table.
+    pub fn has_table(&self) -> bool {
+        self.table.is_some()
+    }
+
+    /// Height of the table over R.
+    pub fn table_at(&self) -> Option<f64> {
+        self.table.map(|t| t.at)
+    }
+
+    /// `½ C ρ_air/ρ` times the whole natural plan area over the mass: drag of a rigid fall per square of its speed, over 1/R.
+    pub fn drag_of_fall(&self) -> f64 {
+        let area: f64 = (0..self.model.points.len()).map(|g| self.plan_area(g)).sum();
+        self.around.drag * area / self.t / self.total_mass
+    }
+
+    /// Energy kept in the contact with the table, over `E R³ t`.
+    pub fn contact_energy(&self, x: &[f64]) -> f64 {
+        let mut sum = 0.0;
+        self.each_touch(&self.model.nodal(x), |weight, _, touch| sum += weight * touch.energy);
+        sum
+    }
+
     /// Contact with the table.
     pub fn on_table(&self, x: &[f64]) -> OnTable {
         let q = self.model.nodal(x);
@@ -397,9 +425,7 @@ impl Moving for InMotion {
         let q = self.model.nodal(x);
         let springs =
             self.model.springs.map_or(0.0, |s| rim_energy(&s, &q[q.len() - DOF..], self.model.rim_scale()));
-        let mut contact = 0.0;
-        self.each_touch(&q, |weight, _, touch| contact += weight * touch.energy);
-        springs / self.t + contact + self.around.weight * self.total_mass * self.mean_height(x)
+        springs / self.t + self.contact_energy(x) + self.around.weight * self.total_mass * self.mean_height(x)
     }
 
     fn powers(&self, t: f64, _: &[f64], v: &[f64]) -> Powers {

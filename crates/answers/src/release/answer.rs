@@ -1,0 +1,289 @@
+//! One release from question to report.
+
+use calotte_shell::{Harmonics, Mesh, natural};
+use calotte_solve::Work;
+use calotte_solve::march::Settings;
+use calotte_specimen::{LetGo, Motion};
+
+use super::read;
+use super::report::{Outcome, ReleaseEvidence, ReleaseReport, Scales};
+use super::setup::{Fault, Setup};
+use super::track::{self, Ended, Track, Until, Way};
+use super::wait::{self, Rest};
+use super::words;
+use crate::report::SCHEMA_VERSION;
+use crate::subject::Subject;
+use crate::verdict::{CERTIFICATION, limits_of, summarise};
+
+/// What to follow.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Ask {
+    /// Time followed, s; by default through the snap and twelve periods of ringing, or long enough to see that the part
+    /// stays.
+    pub until: Option<f64>,
+    /// Whether to go on through the flight until it has landed.
+    pub landing: bool,
+    /// Steps allowed.
+    pub steps: u64,
+    /// Whether to compute again with halved elements and with a tenth of the error.
+    pub evidence: bool,
+}
+
+impl Default for Ask {
+    fn default() -> Self {
+        Self { until: None, landing: false, steps: 200_000, evidence: true }
+    }
+}
+
+/// Local error of a step over the rise.
+pub(crate) const TOLERANCE: f64 = 3e-7;
+/// Share of the bending time that turns errors of velocity into errors of place: faster vibrations carry no energy worth
+/// a step of their own.
+const VELOCITY_SHARE: f64 = 0.01;
+/// Periods of the natural state followed after the snap.
+const RINGING: f64 = 12.0;
+/// Changes of the energy balance, over the energy available, beyond which the evidence does not carry an answer.
+const BALANCE: f64 = 1e-4;
+/// Differences between meshes and tolerances beyond which it does not.
+const AGREEMENT: f64 = 1e-3;
+
+/// Settings of a march for `setup` with `share` of the usual error.
+pub(crate) fn settings(setup: &Setup, share: f64) -> Settings {
+    Settings {
+        tolerance: TOLERANCE * share * setup.rise.abs(),
+        time_scale: VELOCITY_SHARE * setup.bending_time,
+        first: 1e-4 * setup.bending_time,
+        longest: f64::INFINITY,
+        shortest: 1e-9 * setup.bending_time,
+    }
+}
+
+/// Lets go of the part. `progress` is told the time (s) now and then and says whether to go on.
+///
+/// # Errors
+/// [`Fault`] when the question makes no sense for this part.
+pub fn release(
+    subject: &dyn Subject,
+    motion: &Motion,
+    ask: &Ask,
+    progress: &mut dyn FnMut(f64) -> bool,
+) -> Result<ReleaseReport, Fault> {
+    let mut work = Work::default();
+    let part = subject.part();
+    let setup = Setup::new(part, motion, &mut work)?;
+    let period = natural_period(&setup, &mut work);
+    let rest = wait::rest(&setup, motion.hold.time, &mut work)?;
+    // Below the elastic threshold an equilibrium is left however far the material relaxes.
+    let holds = setup.threshold_factor().is_none_or(|t| setup.scene.own < t);
+    let until = plan(&setup, ask, period, rest, holds);
+    let run = run(&setup, &setup.mesh, 1.0, until, progress, &mut work)?;
+    let track = &run.track;
+    let mut doubts = Vec::new();
+    let outcome = match (track.halfway, rest) {
+        (Some(_), Rest::Ends(_)) => Outcome::Waits,
+        (Some(_), _) => Outcome::Returns,
+        (None, _) if track.ended == Ended::Followed && holds => Outcome::Stays,
+        (None, _) => Outcome::Undecided,
+    };
+    if outcome == Outcome::Undecided {
+        doubts.push(format!(
+            "The part had not snapped when the motion was left after {}; {}.",
+            crate::explain::duration(track.rows.last().map_or(0.0, |r| r.t) * setup.units.time),
+            words::ended(track, &setup, ask)
+        ));
+    }
+    let (mesh_run, step_run) = if ask.evidence && track.ended == Ended::Followed {
+        let again = Until { after_snap: 0.0, landing: false, steps: 8 * track.count.steps + 2000, ..until };
+        let finer = self::run(&setup, &setup.mesh.bisected(), 1.0, again, progress, &mut work)?;
+        let closer = self::run(&setup, &setup.mesh, 0.1, again, progress, &mut work)?;
+        (Some(finer.track), Some(closer.track))
+    } else {
+        (None, None)
+    };
+    let summary = summarise(subject);
+    let strain = track.shapes.iter().map(|s| s.strain).fold(0.0, f64::max);
+    let limits = limits_of(&summary, Some(strain), None);
+    let evidence = evidence(&setup, track, [mesh_run.as_ref(), step_run.as_ref()], ask, limits, strain);
+    judge(&evidence, track, &mut doubts);
+    let scales = Scales {
+        wave_time_s: setup.units.time,
+        bending_time_s: setup.bending_time * setup.units.time,
+        natural_frequency_Hz: period.map(|p| 1.0 / (p * setup.units.time)),
+    };
+    let mut report = ReleaseReport {
+        schema_version: SCHEMA_VERSION,
+        title: subject.title().to_owned(),
+        outcome: if doubts.is_empty() { outcome } else { Outcome::Undecided },
+        explanation: Vec::new(),
+        doubts,
+        warnings: Vec::new(),
+        part: summary,
+        protocol: words::protocol(&setup, &run),
+        definitions: words::definitions(),
+        scales,
+        snap: read::snap(&setup, track, rest),
+        jump: read::jump(&setup, &run),
+        ringing: read::ringing(&setup, track, outcome == Outcome::Stays),
+        energies: read::energies(&setup, &run),
+        events: read::events(&setup, &run),
+        history: read::history(&setup, &run),
+        frames: read::frames(&setup, &run),
+        sideways: Vec::new(),
+        evidence,
+    };
+    words::say(&mut report, outcome, rest, &setup);
+    Ok(report)
+}
+
+/// A motion with what is needed to read it.
+pub(crate) struct Run {
+    pub(crate) motion: calotte_shell::InMotion,
+    pub(crate) track: Track,
+    /// Height from which heights are told, over R: the table, or the rim at the start.
+    pub(crate) origin: f64,
+    /// Forces of the hand at the end of the hold, over `E R² t`, on the heights of the nodes.
+    pub(crate) hand: f64,
+}
+
+/// Marches once.
+pub(crate) fn run(
+    setup: &Setup,
+    mesh: &Mesh,
+    share: f64,
+    until: Until,
+    progress: &mut dyn FnMut(f64) -> bool,
+    work: &mut Work,
+) -> Result<Run, Fault> {
+    let (motion, state) = setup.let_go(mesh, work)?;
+    let xi = state.memory(&motion);
+    let held = motion
+        .held_force(&state.q, &xi)
+        .ok_or_else(|| Fault::Hold("the wall folds over itself in the held shape".into()))?;
+    let model = motion.model();
+    // Half the sum of the magnitudes: equal and opposite forces count once.
+    let nodes = model.nodes().len();
+    let hand = 0.5 * (0..nodes).filter_map(|i| model.height_of(i)).map(|i| held[i].abs()).sum::<f64>();
+    let profile = model.profile(&state.q, 1);
+    let (pole, rim) = (profile.inner().z, profile.rim().z);
+    let way = Way { from: pole - rim, to: -setup.rise };
+    let origin = motion.table_at().unwrap_or(rim);
+    let kinks = match setup.motion.hold.let_go {
+        LetGo::Ramp(r) => vec![r / setup.units.time],
+        LetGo::AtOnce => Vec::new(),
+    };
+    let seconds = setup.units.time;
+    let track = track::follow(&motion, state, settings(setup, share), way, until, &kinks, &mut |t| {
+        progress(t * seconds)
+    });
+    *work += track.count.work;
+    Ok(Run { motion, track, origin, hand })
+}
+
+/// Longest axisymmetric period of the natural state, in units of the motion.
+fn natural_period(setup: &Setup, work: &mut Work) -> Option<f64> {
+    let model = setup.model(&setup.mesh);
+    let (s, _) = Harmonics::new(&model, &natural(&model), setup.scene.own).smallest(0, None, work)?;
+    (s.value > 0.0).then(|| 2.0 * std::f64::consts::PI / s.value.sqrt())
+}
+
+/// How long to follow, in units of the motion.
+fn plan(setup: &Setup, ask: &Ask, period: Option<f64>, rest: Rest, holds: bool) -> Until {
+    let seconds = setup.units.time;
+    let period = period.unwrap_or(setup.bending_time);
+    let ramp = match setup.motion.hold.let_go {
+        LetGo::Ramp(r) => r / seconds,
+        LetGo::AtOnce => 0.0,
+    };
+    let slowest = setup.terms.iter().map(|m| m.time).fold(0.0, f64::max);
+    let time = match ask.until {
+        Some(t) => t / seconds,
+        // It will snap: follow until it has.
+        None if !holds => f64::INFINITY,
+        // It has an equilibrium for ever; the memory may still need to find it.
+        None => {
+            ramp + match rest {
+                Rest::Ends(t) => t + 4.0 * setup.bending_time,
+                _ => (4.0 * slowest).max(20.0 * period),
+            }
+        }
+    };
+    Until {
+        time,
+        after_snap: if ask.until.is_some() { f64::INFINITY } else { RINGING * period },
+        landing: ask.landing,
+        halfway: false,
+        steps: ask.steps,
+    }
+}
+
+fn relative(a: Option<f64>, b: Option<f64>) -> Option<f64> {
+    Some((a? / b? - 1.0).abs())
+}
+
+fn evidence(
+    setup: &Setup,
+    track: &Track,
+    again: [Option<&Track>; 2],
+    ask: &Ask,
+    limits: Vec<crate::report::Limit>,
+    strain: f64,
+) -> ReleaseEvidence {
+    let available = read::available(track);
+    let end = track.rows.last().map_or(0.0, |r| r.t);
+    let [mesh, step] = again;
+    let halfway = |t: Option<&Track>| relative(t.and_then(|t| t.halfway), track.halfway);
+    let speed = again
+        .iter()
+        .flatten()
+        .filter_map(|t| relative(Some(t.peak[0]), Some(track.peak[0])))
+        .reduce(f64::max);
+    let h = setup.scene.rim_thickness * setup.scene.own;
+    ReleaseEvidence {
+        elements: setup.mesh.elements(),
+        balance_to_snap: track.imbalance(track.ninth.unwrap_or(end)) / available,
+        balance_whole: track.imbalance(end) / available,
+        mesh_difference: halfway(mesh),
+        step_difference: halfway(step),
+        speed_difference: speed.filter(|_| track.halfway.is_some()),
+        deepest_contact: track.rows.iter().map(|r| r.depth).fold(0.0, f64::max) / h,
+        tolerance: TOLERANCE,
+        steps: track.count.steps,
+        refused: track.count.refused,
+        iterations: track.count.iterations,
+        factorisations: track.count.work.factorisations,
+        followed_s: end * setup.units.time,
+        ended: words::ended(track, setup, ask),
+        largest_strain: strain,
+        limits,
+    }
+}
+
+/// Turns weak evidence into doubts.
+fn judge(e: &ReleaseEvidence, track: &Track, doubts: &mut Vec<String>) {
+    if e.balance_to_snap.is_nan() || e.balance_to_snap > BALANCE {
+        doubts.push(format!(
+            "The energies balance only to {:.1e} of the energy available up to the end of the snap.",
+            e.balance_to_snap
+        ));
+    }
+    for (what, d) in [
+        ("with every element halved", e.mesh_difference),
+        ("with a tenth of the error allowed", e.step_difference),
+    ] {
+        if d.is_some_and(|d| d > AGREEMENT) {
+            doubts.push(format!(
+                "Computed again {what}, the half-way time differs by {:.1e}.",
+                d.unwrap_or(f64::NAN)
+            ));
+        }
+    }
+    if track.halfway.is_some() && e.mesh_difference.is_none() && track.ended != Ended::Followed {
+        doubts.push("The motion ended early and was not computed again for comparison.".into());
+    }
+    for l in e.limits.iter().filter(|l| !l.met && l.name == CERTIFICATION) {
+        doubts.push(format!(
+            "Limit passed, {}: {:.3} is above {}: {}.",
+            l.name, l.value, l.limit, l.consequence
+        ));
+    }
+}

@@ -1,0 +1,311 @@
+//! From a part and its hold protocol to a motion that can be marched: mesh, held shape, units.
+
+use calotte_shell::{
+    Around, Flattened, Grips, Hand, InMotion, Loaded, Mesh, Model, laid_along, mirror, natural,
+};
+use calotte_solve::follow::{self, Watch};
+use calotte_solve::minimise::{self, minimise};
+use calotte_solve::{Relaxing, State, Work};
+use calotte_specimen::{HeldShape, LetGo, MeasuredMeridian, Motion, Part, ProfilePoints, Rests, Rim};
+
+use crate::scene::{Scene, is_inverted};
+use crate::threshold::{self, NoThreshold, Threshold};
+
+/// Why a release cannot be computed: something is missing, or the part cannot follow the hold.
+#[derive(Clone, Debug, PartialEq)]
+#[non_exhaustive]
+pub enum Fault {
+    /// No density: nothing tells how heavy the wall is.
+    NoDensity,
+    /// The temperature lies outside the domain of the shift of times.
+    Temperature,
+    /// No state of the part was found in the held shape; says which.
+    Hold(String),
+    /// The rim is held so that the question makes no sense; says why.
+    Rim(String),
+}
+
+impl std::fmt::Display for Fault {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        match self {
+            Self::NoDensity => f.write_str(
+                "the case gives no density (`material.density`): without it there is no inertia, and no time of the snap",
+            ),
+            Self::Temperature => f.write_str(
+                "the temperature (`surroundings.temperature`) lies outside the domain of the law that shifts the relaxation times",
+            ),
+            Self::Hold(why) | Self::Rim(why) => f.write_str(why),
+        }
+    }
+}
+
+impl std::error::Error for Fault {}
+
+/// Units of a motion in SI.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Units {
+    pub(crate) length: f64,
+    pub(crate) time: f64,
+    pub(crate) energy: f64,
+    pub(crate) force: f64,
+}
+
+/// A part with everything that its release needs.
+#[derive(Debug)]
+pub(crate) struct Setup {
+    pub(crate) scene: Scene,
+    pub(crate) motion: Motion,
+    pub(crate) terms: Vec<Relaxing>,
+    pub(crate) units: Units,
+    /// `ℓ² √(ρh/D)` over the unit of time.
+    pub(crate) bending_time: f64,
+    /// Natural rise over R.
+    pub(crate) rise: f64,
+    pub(crate) threshold: Result<Threshold, NoThreshold>,
+    pub(crate) table: bool,
+    /// The mesh that the threshold and the inverted state suit.
+    pub(crate) mesh: Mesh,
+}
+
+impl Setup {
+    /// Prepares; `work` counts the search for the threshold.
+    pub(crate) fn new(part: &Part, motion: &Motion, work: &mut Work) -> Result<Self, Fault> {
+        let density = part.material.density.ok_or(Fault::NoDensity)?;
+        let around = &motion.surroundings;
+        let table = around.rests == Rests::Table || part.rim == Rim::Table;
+        if table && !matches!(part.rim, Rim::Free | Rim::Table) {
+            return Err(Fault::Rim(
+                "a part that lies on a table must have a free rim (`rim.kind = \"free\"` or \"table\")"
+                    .into(),
+            ));
+        }
+        let scene = Scene::new(part);
+        if !(scene.radius.is_finite() && scene.radius > 0.0) {
+            return Err(Fault::Rim("a flat part has nothing to snap back to".into()));
+        }
+        let length = scene.radius;
+        let time = length * (density / part.material.youngs).sqrt();
+        let own = scene.own;
+        let units = Units {
+            length,
+            time,
+            energy: part.material.youngs * length.powi(3) * own,
+            force: part.material.youngs * length.powi(2) * own,
+        };
+        let terms = match &motion.memory {
+            Some(m) => m.at(around.temperature).ok_or(Fault::Temperature)?,
+            None => Vec::new(),
+        };
+        let terms = terms.iter().map(|m| Relaxing { share: m.share, time: m.time / time }).collect();
+        let m = &part.meridian;
+        let nu = part.material.poisson;
+        let h = part.wall.thickness(m.length());
+        let arc = m.length() / length;
+        let threshold = threshold::find(&scene, work);
+        let mesh = match &threshold {
+            Ok(t) if (0.5..2.0).contains(&(own / t.fold.t)) => scene.mesh_of(&t.coarse),
+            _ => scene.model(own).0,
+        };
+        Ok(Self {
+            motion: motion.clone(),
+            terms,
+            units,
+            bending_time: arc * arc * (12.0 * (1.0 - nu * nu)).sqrt() * length / h,
+            rise: (m.at(m.length()).z - m.at(0.0).z) / length,
+            threshold,
+            table,
+            mesh,
+            scene,
+        })
+    }
+
+    /// Thickness factor of the elastic threshold; `None` when there is none.
+    pub(crate) fn threshold_factor(&self) -> Option<f64> {
+        self.threshold.as_ref().ok().map(|t| t.fold.t)
+    }
+
+    /// A model with its rim's height held, for states at rest.
+    pub(crate) fn model(&self, mesh: &Mesh) -> Model {
+        self.scene.model_on(mesh)
+    }
+
+    /// What acts, without a table.
+    pub(crate) fn around(&self) -> Around {
+        let s = &self.motion.surroundings;
+        let (m, r) = (&self.scene.part.material, self.scene.radius);
+        let density = m.density.unwrap_or(f64::NAN);
+        Around {
+            terms: self.terms.clone(),
+            damping: s.damping * self.units.time,
+            weight: s.gravity * density * r / m.youngs,
+            drag: s.air.map_or(0.0, |a| 0.5 * a.drag * a.density / density),
+            table: None,
+            inertialess: false,
+        }
+    }
+
+    /// The shape in which the part is held, on a model that holds its rim's height.
+    pub(crate) fn held(&self, model: &Model, work: &mut Work) -> Result<Vec<f64>, Fault> {
+        let own = self.scene.own;
+        let x = match &self.motion.hold.shape {
+            HeldShape::Mirror => mirror(model),
+            HeldShape::Inverted => return self.inverted(model, work),
+            HeldShape::Poke { travel } => return self.poked(model, travel / self.scene.radius, work),
+            HeldShape::Flat => {
+                let pressed = Flattened::new(model, own);
+                let set = minimise::Settings { iterations: 80, ..minimise::Settings::default() };
+                let found = minimise(&pressed, pressed.start(), own, &set, work);
+                found
+                    .map_err(|_| {
+                        Fault::Hold("no flat state of this part was found between the plates".into())
+                    })?
+                    .x
+            }
+            HeldShape::Given(points) => self.given(model, points)?,
+        };
+        Ok(x)
+    }
+
+    /// The inverted equilibrium, or the fold's shape where there is none.
+    fn inverted(&self, model: &Model, work: &mut Work) -> Result<Vec<f64>, Fault> {
+        let own = self.scene.own;
+        let stays = self.threshold_factor().is_none_or(|t| own < t);
+        if stays && let Some(m) = self.scene.inverted(model, own, work) {
+            return Ok(m.x);
+        }
+        match &self.threshold {
+            Ok(t) if own >= t.fold.t => Ok(t.coarse.transfer(&t.coarse_fold.x, model)),
+            _ => Err(Fault::Hold(
+                "the part has no inverted equilibrium to be held at, and no fold of one was found: choose \
+                 `hold.shape = \"mirror\"` or another hold"
+                    .into(),
+            )),
+        }
+    }
+
+    /// The state with the pole pushed by `travel` over R, on the path of that push.
+    fn poked(&self, model: &Model, travel: f64, work: &mut Work) -> Result<Vec<f64>, Fault> {
+        let t = self.scene.own;
+        let start = natural(model);
+        let at = model.inner_height();
+        let from = start[at];
+        let h = self.scene.rim_thickness * t;
+        let unit = h * h * h.sqrt() * self.rise.abs().sqrt() / t;
+        let pushed = Loaded::on_inner_end(model, t, unit);
+        let set = follow::Settings {
+            step: 0.01,
+            longest: 0.08,
+            weight: 0.05,
+            points: 1500,
+            ..follow::Settings::default()
+        };
+        let cannot = || {
+            Fault::Hold(
+                "the path of the push on the pole could not be followed to `hold.travel`: choose another travel or hold".into(),
+            )
+        };
+        let begun = follow::start(&pushed, start, 0.0, true, set.weight, work).ok_or_else(cannot)?;
+        let mut reached = None;
+        follow::follow(&pushed, begun, &set, work, |here, next| {
+            if next.x[at] - from >= travel {
+                reached = Some([here.clone(), next.clone()]);
+                return Watch::Stop;
+            }
+            Watch::Go
+        });
+        let [a, b] = reached.ok_or_else(cannot)?;
+        let found = follow::locate(&pushed, &a, &b, &set, 1e-12, work, |p, _| Some(p.x[at] - from - travel));
+        found.map(|l| l.point.x).ok_or_else(cannot)
+    }
+
+    /// The wall laid along a given curve.
+    fn given(&self, model: &Model, points: &[[f64; 2]]) -> Result<Vec<f64>, Fault> {
+        // The fit wants a curve that rises from the pole to the rim; an inverted one is turned over and back.
+        let ends = points.first().zip(points.last());
+        let sign = if ends.is_some_and(|(a, b)| b[1] < a[1]) { -1.0 } else { 1.0 };
+        let length: f64 = points.windows(2).map(|w| libm::hypot(w[1][0] - w[0][0], w[1][1] - w[0][1])).sum();
+        let profile = ProfilePoints {
+            points: points.iter().map(|p| [p[0], sign * p[1]]).collect(),
+            position_sd: 1e-4 * length,
+            hole: !self.scene.part.meridian.starts_at_pole(),
+        };
+        let curve = MeasuredMeridian::fit(&profile).map_err(|e| {
+            Fault::Hold(format!("no smooth curve follows the points of the given shape: {e}"))
+        })?;
+        let (r, whole) = (self.scene.radius, curve.length());
+        Ok(laid_along(model, whole / r, |share| {
+            let p = curve.at(share * whole);
+            [p.r / r, sign * p.z / r, p.cos, sign * p.sin, sign * p.curvature * r]
+        }))
+    }
+
+    /// The motion with its state at the end of the hold. On a table, the lowest place of the held part lies on it.
+    pub(crate) fn let_go(&self, mesh: &Mesh, work: &mut Work) -> Result<(InMotion, State), Fault> {
+        let fixed = self.model(mesh);
+        let x = self.held(&fixed, work)?;
+        self.let_go_from(mesh, &fixed, &x)
+    }
+
+    /// The same from a known held shape on `fixed`.
+    pub(crate) fn let_go_from(
+        &self,
+        mesh: &Mesh,
+        fixed: &Model,
+        x: &[f64],
+    ) -> Result<(InMotion, State), Fault> {
+        let free = Model::gripped(
+            &self.scene.part,
+            self.scene.radius,
+            mesh,
+            Grips { afloat: true, ..Grips::default() },
+        );
+        let q = free.unknowns_of(&fixed.nodal(x));
+        let mut around = self.around();
+        around.table = self.table.then_some(0.0);
+        let mut motion = InMotion::new(free, self.scene.own, around);
+        if self.table {
+            let low = fixed.profile(x, 6).samples.iter().map(|p| p.z).fold(0.0, f64::min);
+            let at = low + if low == 0.0 { motion.resting_depth() } else { 0.0 };
+            motion = motion.with_table_at(at);
+        }
+        let hold = &self.motion.hold;
+        let state = State::at_rest(&motion, q).held(&motion, hold.time / self.units.time);
+        if let LetGo::Ramp(ramp) = hold.let_go {
+            let xi = state.memory(&motion);
+            let force = motion
+                .held_force(&state.q, &xi)
+                .ok_or_else(|| Fault::Hold("the wall folds over itself in the held shape".into()))?;
+            motion = motion.with_hand(Hand { force, span: [0.0, ramp / self.units.time] });
+        }
+        Ok((motion, state))
+    }
+
+    /// The motion without inertia, its rim's height held, and the equilibrium at the end of the hold with its memory;
+    /// `None` when there is no inverted one.
+    pub(crate) fn resting(
+        &self,
+        mesh: &Mesh,
+        hold: f64,
+        work: &mut Work,
+    ) -> Result<Option<(InMotion, State)>, Fault> {
+        let fixed = self.model(mesh);
+        let x = self.held(&fixed, work)?;
+        let mut around = self.around();
+        around.inertialess = true;
+        around.drag = 0.0;
+        around.weight = 0.0;
+        around.damping = 0.0;
+        let motion = InMotion::new(fixed.clone(), self.scene.own, around);
+        let mut state = State::at_rest(&motion, x).held(&motion, hold / self.units.time);
+        let relaxed = fixed.strained(&state.memory(&motion));
+        let set = minimise::Settings { iterations: 60, radius: 0.1, ..minimise::Settings::default() };
+        let Ok(found) = minimise(&relaxed, state.q.clone(), self.scene.own, &set, work) else {
+            return Ok(None);
+        };
+        if !is_inverted(&relaxed.profile(&found.x, 4)) {
+            return Ok(None);
+        }
+        state.q = found.x;
+        Ok(Some((motion, state)))
+    }
+}

@@ -1,0 +1,328 @@
+//! A motion marched and watched: rows, frames, crossings.
+
+use calotte_shell::InMotion;
+use calotte_solve::march::{Count, March, Settings, Stuck};
+use calotte_solve::{Ledger, State};
+
+/// When to end.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Until {
+    /// Time of the motion at the latest.
+    pub(crate) time: f64,
+    /// Time after the snap has ended.
+    pub(crate) after_snap: f64,
+    /// Whether to go on through take-off until it has landed.
+    pub(crate) landing: bool,
+    /// Whether the snap alone is wanted: ends where pole and rim are at one height.
+    pub(crate) halfway: bool,
+    /// Steps allowed.
+    pub(crate) steps: u64,
+}
+
+/// Why it ended.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(crate) enum Ended {
+    /// All that was asked for has been followed.
+    Followed,
+    /// Steps spent.
+    Spent,
+    /// The march was stuck.
+    Stuck(Stuck),
+    /// The caller stopped it.
+    Stopped,
+}
+
+/// One step of a motion, in its units.
+#[derive(Clone, Copy, Debug, Default)]
+pub(crate) struct Row {
+    pub(crate) t: f64,
+    pub(crate) pole: f64,
+    pub(crate) rim: f64,
+    /// Speed of the pole against the rim.
+    pub(crate) closing: f64,
+    pub(crate) centre: f64,
+    pub(crate) centre_speed: f64,
+    pub(crate) reaction: f64,
+    /// Impulse of the table so far.
+    pub(crate) impulse: f64,
+    pub(crate) depth: f64,
+    pub(crate) contact: f64,
+    pub(crate) gravity: f64,
+    pub(crate) ledger: Ledger,
+}
+
+impl Row {
+    /// Pole above rim.
+    pub(crate) fn height(&self) -> f64 {
+        self.pole - self.rim
+    }
+}
+
+/// A shape at one time: radii and heights.
+#[derive(Clone, Debug)]
+pub(crate) struct Shape {
+    pub(crate) t: f64,
+    pub(crate) points: Vec<[f64; 2]>,
+    /// Largest surface strain.
+    pub(crate) strain: f64,
+}
+
+/// A whole motion.
+#[derive(Clone, Debug)]
+pub(crate) struct Track {
+    pub(crate) rows: Vec<Row>,
+    pub(crate) shapes: Vec<Shape>,
+    /// Times of a tenth, half and nine tenths of the way.
+    pub(crate) tenth: Option<f64>,
+    pub(crate) halfway: Option<f64>,
+    pub(crate) ninth: Option<f64>,
+    /// Largest closing speed up to the end of the snap, and when.
+    pub(crate) peak: [f64; 2],
+    pub(crate) ended: Ended,
+    pub(crate) count: Count,
+}
+
+impl Track {
+    /// Largest change of the energy balance up to time `t`.
+    pub(crate) fn imbalance(&self, t: f64) -> f64 {
+        let Some(first) = self.rows.first() else { return f64::NAN };
+        let start = first.ledger.total();
+        self.rows
+            .iter()
+            .take_while(|r| r.t <= t)
+            .map(|r| (r.ledger.total() - start).abs())
+            .fold(0.0, f64::max)
+    }
+}
+
+/// Heights that mark the way: pole above rim at the start, and in the natural state.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Way {
+    pub(crate) from: f64,
+    pub(crate) to: f64,
+}
+
+impl Way {
+    fn at(&self, share: f64) -> f64 {
+        self.from + share * (self.to - self.from)
+    }
+}
+
+/// Shapes kept at most in each pass before every second one is dropped.
+const SHAPES: usize = 600;
+/// Samples of the closing speed in a step.
+const SAMPLES: usize = 8;
+
+struct Watcher<'a> {
+    motion: &'a InMotion,
+    inner: usize,
+    rim: Option<usize>,
+    rim_height: f64,
+}
+
+impl Watcher<'_> {
+    fn ends(&self, x: &[f64]) -> [f64; 2] {
+        [x[self.inner], self.rim.map_or(self.rim_height, |i| x[i])]
+    }
+
+    fn height(&self, x: &[f64]) -> f64 {
+        let [pole, rim] = self.ends(x);
+        pole - rim
+    }
+
+    fn row(&self, state: &State, impulse: f64) -> Row {
+        let m = self.motion;
+        let [pole, rim] = self.ends(&state.q);
+        let speed = |i: Option<usize>| i.map_or(0.0, |i| state.v[i]);
+        let table = m.on_table(&state.q);
+        let ledger = state.ledger(m);
+        let centre = m.mean_height(&state.q);
+        let gravity = m.weight() * m.total_mass() * centre;
+        Row {
+            t: state.t,
+            pole,
+            rim,
+            closing: speed(Some(self.inner)) - speed(self.rim),
+            centre,
+            centre_speed: m.mean_speed(&state.v),
+            reaction: table.force,
+            impulse,
+            depth: table.depth,
+            contact: m.contact_energy(&state.q),
+            gravity,
+            ledger,
+        }
+    }
+
+    fn shape(&self, state: &State) -> Shape {
+        let h = self.motion.thickness_factor();
+        let p = self.motion.model().profile(&state.q, 4);
+        let strain = |s: &calotte_shell::Sample| {
+            let half = 0.5 * s.thickness * h;
+            (0..2).map(|i| s.strain[i].abs() + half * s.bending[i].abs()).fold(0.0, f64::max)
+        };
+        Shape {
+            t: state.t,
+            points: p.samples.iter().map(|s| [s.r, s.z]).collect(),
+            strain: p.samples.iter().map(strain).fold(0.0, f64::max),
+        }
+    }
+}
+
+/// Marches from `state` and watches. `progress` is told the time and says whether to go on.
+pub(crate) fn follow(
+    motion: &InMotion,
+    state: State,
+    set: Settings,
+    way: Way,
+    until: Until,
+    kinks: &[f64],
+    progress: &mut dyn FnMut(f64) -> bool,
+) -> Track {
+    let model = motion.model();
+    let last = model.nodes().len() - 1;
+    let watcher = Watcher {
+        motion,
+        inner: model.inner_height(),
+        rim: model.height_of(last),
+        rim_height: model.profile(&state.q, 1).rim().z,
+    };
+    let mut track = Track {
+        rows: vec![watcher.row(&state, 0.0)],
+        shapes: vec![watcher.shape(&state)],
+        tenth: None,
+        halfway: None,
+        ninth: None,
+        peak: [0.0; 2],
+        ended: Ended::Spent,
+        count: Count::default(),
+    };
+    let down = way.to < way.from;
+    let passed = |x: f64, level: f64| if down { x <= level } else { x >= level };
+    let mut march = March::new(motion, state, set);
+    let mut impulse = 0.0;
+    let (mut stride, mut since) = (1, 0);
+    let mut landing = Landing::default();
+    let touches = motion.has_table();
+    while march.count.steps < until.steps {
+        let before = march.state().t;
+        // Forces that jump in time end a step.
+        let next = kinks.iter().copied().filter(|k| *k > before).fold(until.time, f64::min);
+        if let Err(stuck) = march.step(next) {
+            track.ended = Ended::Stuck(stuck);
+            break;
+        }
+        if kinks.contains(&march.state().t) {
+            march.restart(set.first);
+        }
+        let taken = march.taken().clone();
+        let radau = march.radau().clone();
+        let at = |x: f64| taken.at(&radau, x);
+        let when = |level: f64| {
+            let (mut a, mut b) = (0.0, 1.0);
+            for _ in 0..50 {
+                let m = 0.5 * (a + b);
+                if passed(watcher.height(&at(m).0), level) { b = m } else { a = m }
+            }
+            taken.t + 0.5 * (a + b) * taken.h
+        };
+        if touches {
+            impulse +=
+                (0..3).map(|j| taken.h * radau.b[j] * motion.on_table(&at(radau.c[j]).0).force).sum::<f64>();
+        }
+        let row = watcher.row(march.state(), impulse);
+        let was = track.rows[track.rows.len() - 1];
+        if track.halfway.is_none() {
+            // The last passage of a tenth before the half counts; ringing may pass it more than once.
+            let tenth = way.at(0.1);
+            if passed(row.height(), tenth) {
+                if !passed(was.height(), tenth) || track.tenth.is_none() {
+                    track.tenth = Some(if passed(was.height(), tenth) { before } else { when(tenth) });
+                }
+            } else {
+                track.tenth = None;
+            }
+            if passed(row.height(), 0.0) {
+                track.halfway = Some(when(0.0));
+            }
+        }
+        if track.ninth.is_none() {
+            let mut best = [0.0_f64; 2];
+            for i in 0..SAMPLES {
+                let x = i as f64 / SAMPLES as f64;
+                let v = at(x).1;
+                let closing = (v[watcher.inner] - watcher.rim.map_or(0.0, |r| v[r])).abs();
+                if closing > best[0] {
+                    best = [closing, taken.t + x * taken.h];
+                }
+            }
+            if best[0] > track.peak[0] {
+                track.peak = best;
+            }
+            if track.halfway.is_some() && passed(row.height(), way.at(0.9)) {
+                track.ninth = Some(when(way.at(0.9)));
+            }
+        }
+        track.rows.push(row);
+        since += 1;
+        if since >= stride {
+            since = 0;
+            track.shapes.push(watcher.shape(march.state()));
+            if track.shapes.len() > SHAPES && track.ninth.is_some() {
+                let mut keep = 0;
+                track.shapes.retain(|_| {
+                    keep += 1;
+                    keep % 2 == 1
+                });
+                stride *= 2;
+            }
+        }
+        landing.see(&row, track.ninth.is_some());
+        let t = row.t;
+        let snapped = track.ninth.is_some_and(|n| t >= n + until.after_snap);
+        let done = (until.halfway && track.halfway.is_some())
+            || t >= until.time
+            || (snapped && (!until.landing || !touches || landing.landed(t, until.after_snap)));
+        if done {
+            track.ended = Ended::Followed;
+            break;
+        }
+        if !progress(t) {
+            track.ended = Ended::Stopped;
+            break;
+        }
+    }
+    track.shapes.push(watcher.shape(march.state()));
+    track.count = march.count;
+    track
+}
+
+/// Watches for flight and landing.
+#[derive(Default)]
+struct Landing {
+    free_since: Option<f64>,
+    flown: bool,
+    landed: Option<f64>,
+}
+
+impl Landing {
+    fn see(&mut self, row: &Row, snapped: bool) {
+        if !snapped {
+            return;
+        }
+        if row.reaction > 0.0 {
+            if self.flown && self.landed.is_none() {
+                self.landed = Some(row.t);
+            }
+            self.free_since = None;
+        } else {
+            let since = *self.free_since.get_or_insert(row.t);
+            // A flight, not a rebound within the ringing: the centre of mass is on its way down.
+            self.flown |= row.t > since && row.centre_speed < 0.0;
+        }
+    }
+
+    fn landed(&self, t: f64, after: f64) -> bool {
+        self.landed.is_some_and(|l| t >= l + after)
+    }
+}
