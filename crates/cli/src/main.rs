@@ -4,6 +4,7 @@ mod answer;
 mod files;
 mod findings;
 mod map;
+mod memory;
 mod paint;
 mod poke;
 mod provenance;
@@ -56,6 +57,8 @@ enum Command {
     Map(map::Options),
     /// Vary one number of the case and answer at every point, on all cores; goes on where it was stopped.
     Series(series::Options),
+    /// Which memory (Prony series) fits a table of relaxation or creep, and how well?
+    Memory(memory::Options),
     /// Write a commented case file to start from.
     New {
         /// What kind of part.
@@ -94,6 +97,7 @@ fn main() -> ExitCode {
         Command::Poke { case, json, out } => poke::poke(&case, json, out.as_deref()),
         Command::Map(options) => map::map(&options),
         Command::Series(options) => series::series(&options),
+        Command::Memory(options) => memory::memory(&options),
         Command::New { kind: Kind::Cap, path } => files::new_case(&path),
         Command::Shelf => paint::shelf(),
         Command::Schema => paint::line(&calotte_specimen::json_schema()),

@@ -49,6 +49,34 @@ impl<'a, R> Answer<'a, R> {
     }
 }
 
+/// An answer about a table alone, with its provenance.
+#[derive(Serialize)]
+pub(crate) struct TableAnswer<'a, R> {
+    provenance: TableProvenance,
+    #[serde(flatten)]
+    report: &'a R,
+}
+
+#[derive(Serialize)]
+struct TableProvenance {
+    program: &'static str,
+    version: &'static str,
+    table: String,
+    table_digest: String,
+}
+
+impl<'a, R> TableAnswer<'a, R> {
+    pub(crate) fn new(table: &str, digest: &str, report: &'a R) -> Self {
+        let provenance = TableProvenance {
+            program: env!("CARGO_PKG_NAME"),
+            version: env!("CARGO_PKG_VERSION"),
+            table: table.to_owned(),
+            table_digest: digest.to_owned(),
+        };
+        Self { provenance, report }
+    }
+}
+
 /// Provenance as lines of a table's head.
 pub(crate) fn facts(case: &Case) -> Vec<(String, String)> {
     let mut out = vec![

@@ -26,7 +26,7 @@ pub enum HeldShape {
 pub enum LetGo {
     /// The holding forces vanish at once.
     AtOnce,
-    /// The holding forces fall linearly to nothing in this time (s, > 0).
+    /// The holding forces fall smoothly to nothing in this time (s, > 0).
     Ramp(f64),
 }
 

@@ -18,7 +18,7 @@ mod shelf;
 mod wall;
 
 pub use case::{
-    Case, File, Finding, Impossible, Input, Level, LoadFault, MotionFault, Place, json_schema,
+    Case, File, Finding, Impossible, Input, Level, LoadFault, MotionFault, Place, fingerprint, json_schema,
     new_cap_template, place, read_case,
 };
 pub use hold::{Air, HeldShape, Hold, LetGo, Motion, Rests, Surroundings};
@@ -28,7 +28,7 @@ pub use measured::{FitFailure, FitReport, MeasuredMeridian, ProfilePoints};
 pub use memory::{GAS_CONSTANT, Memory, MemoryTerm, TimeShift};
 pub use memory_fit::{
     Creep, MOST_TERMS, MemoryColumn, MemoryFit, MemoryFitFailure, MemoryFitSettings, MemoryReading,
-    MemoryTable, read_memory_table,
+    MemoryTable, fit_memory_table, read_memory_table,
 };
 pub use meridian::{Meridian, MeridianPoint, SphereCap, Straight};
 pub use rim::{Rim, RimSprings};

@@ -22,6 +22,7 @@ pub use finding::{File, Finding, Level, Place, place};
 pub use impossible::Impossible;
 pub use load_fault::LoadFault;
 pub use motion_fault::MotionFault;
+pub use resolve::fingerprint;
 pub use schema::json_schema;
 pub(crate) use table::{Columns, Measure, Wanted, header_stems, read_columns};
 

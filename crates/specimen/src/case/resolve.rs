@@ -25,13 +25,22 @@ pub(super) struct Resolver<'a> {
     digest: u64,
 }
 
+/// FNV-1a, 64 bits, before the first byte.
+const FNV: u64 = 0xcbf2_9ce4_8422_2325;
+
+/// Sixteen hexadecimal digits that change with any byte (FNV-1a, 64 bits; a fingerprint, no protection
+/// against forgery).
+pub fn fingerprint(bytes: &[u8]) -> String {
+    format!("{:016x}", fnv(FNV, bytes))
+}
+
 /// FNV-1a, 64 bits, continued over `bytes`.
 fn fnv(seed: u64, bytes: &[u8]) -> u64 {
     bytes.iter().fold(seed, |h, b| (h ^ u64::from(*b)).wrapping_mul(0x0000_0100_0000_01b3))
 }
 
 pub(super) fn case(bytes: &[u8], open: &dyn Fn(&str) -> io::Result<Vec<u8>>) -> (Option<Case>, Vec<Finding>) {
-    let digest = fnv(0xcbf2_9ce4_8422_2325, bytes);
+    let digest = fnv(FNV, bytes);
     let mut r = Resolver {
         draft: draft::read(bytes),
         inputs: Vec::new(),

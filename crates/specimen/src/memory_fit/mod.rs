@@ -10,7 +10,7 @@ pub use interconvert::Creep;
 
 use std::fmt;
 
-use crate::MemoryTerm;
+use crate::{File, Finding, MemoryTerm};
 use series::{Readings, Shape};
 
 /// Most terms that may be asked for.
@@ -114,8 +114,8 @@ impl MemoryFit {
     /// Fits a table.
     ///
     /// Least squares of the relative residuals with positive shares: on a fine grid of times first, then with few
-    /// terms whose times are free. Unless the number of terms is given, the fewest are taken whose residual is within 1.1
-    /// times the least one, or within the stated accuracy of the readings.
+    /// terms whose times are free. Unless the number of terms is given, the fewest are taken whose residual per degree
+    /// of freedom is within 1.1 times the least one, or whose residual is within the stated accuracy of the readings.
     ///
     /// # Errors
     /// [`MemoryFitFailure`] when the readings give no memory.
@@ -182,6 +182,26 @@ impl MemoryFit {
         let [first, last] = self.span();
         term.time < first || term.time > last
     }
+}
+
+/// Reads a table and fits it; `None` when any finding is an error.
+pub fn fit_memory_table(
+    name: &str,
+    bytes: &[u8],
+    settings: MemoryFitSettings,
+) -> (Option<MemoryFit>, Vec<Finding>) {
+    let (table, mut found) = read_memory_table(name, bytes);
+    let fit = table.and_then(|table| match MemoryFit::of(&table, settings) {
+        Ok(fit) => Some(fit),
+        Err(failure) => {
+            let head = crate::case::header_stems(bytes);
+            let span = head.first().map_or(0, |h| h.1.start)..head.last().map_or(0, |h| h.1.end);
+            let file = File::Other(name.to_owned());
+            found.push(Finding::error(file, span, failure.to_string()).hint(failure.hint()));
+            None
+        }
+    });
+    (fit, found)
 }
 
 #[cfg(test)]

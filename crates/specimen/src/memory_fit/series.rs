@@ -6,8 +6,10 @@ use super::nnls::{least_squares, nonnegative, norm, residual};
 const PER_DECADE: f64 = 20.0;
 /// The grid, and every time, stays within this factor of the first and the last reading.
 const BEYOND: f64 = 3.0;
-/// Steps of the search for times.
-const STEPS: usize = 100;
+/// Steps of the search for times, and the part by which a step must better the residual for the search to go on:
+/// while numbers of terms are compared, and for the series taken.
+const COMPARING: (usize, f64) = (40, 1e-3);
+const FINISHING: (usize, f64) = (200, 1e-10);
 /// Residuals below this are rounding.
 pub(super) const ROUNDING: f64 = 1e-10;
 
@@ -69,29 +71,43 @@ impl Series {
 }
 
 impl Readings<'_> {
-    /// The series with `terms` terms; or, when it is left open, with the fewest whose residual is within 1.1 times
-    /// the least one, or within `accuracy`.
+    /// The series with `terms` terms; or, when it is left open, with the fewest whose residual per degree of
+    /// freedom is within 1.1 times the least one, or whose residual is within `accuracy`.
     pub(super) fn fit(&self, terms: Option<usize>, accuracy: f64) -> Found {
-        let (clusters, grid_rms) = self.on_grid();
+        let (clusters, grid_rms, grid_unknowns) = self.on_grid();
         let most = clusters.len();
-        let mut now = self.refined(&clusters);
-        let mut least = grid_rms.min(now.rms);
+        let mut start = clusters;
+        while start.len() > super::MOST_TERMS {
+            start = merged(&start);
+        }
+        let mut now = self.refined(&start, COMPARING);
+        // Residuals are compared per degree of freedom: more unknowns also take up more of the noise.
+        let scatter = |s: &Series| self.scatter(s.rms, 2 * s.terms.len() + 1);
+        let mut least = self.scatter(grid_rms, grid_unknowns).min(scatter(&now));
         let mut all = vec![now.clone()];
         while now.terms.len() > terms.unwrap_or(1).max(1) {
-            now = self.refined(&merged(&now.terms));
-            least = least.min(now.rms);
+            now = self.refined(&merged(&now.terms), COMPARING);
+            least = least.min(scatter(&now));
             all.push(now.clone());
+            // Fewer terms only fit worse.
+            if terms.is_none() && now.rms > accuracy && scatter(&now) > 2.0 * allowed(least) {
+                break;
+            }
         }
-        let allowed = (1.1 * least).max(accuracy).max(ROUNDING);
-        let series = match terms {
-            Some(_) => now,
-            None => all.iter().rev().find(|s| s.rms <= allowed).unwrap_or(&all[0]).clone(),
+        let rough = match terms {
+            Some(_) => &now,
+            None => all
+                .iter()
+                .rev()
+                .find(|s| s.rms <= accuracy || scatter(s) <= allowed(least))
+                .unwrap_or(&all[0]),
         };
+        let series = self.refined(&rough.terms, FINISHING);
         Found { series, grid_rms, most }
     }
 
-    /// Terms where the grid's solution is not 0, neighbours taken together, and its residual.
-    fn on_grid(&self) -> (Vec<[f64; 2]>, f64) {
+    /// Terms where the grid's solution is not 0, neighbours taken together; its residual; its unknowns above 0.
+    fn on_grid(&self) -> (Vec<[f64; 2]>, f64, usize) {
         let (low, high) = self.ends();
         let count = ((high - low) / std::f64::consts::LN_10 * PER_DECADE).ceil().max(1.0);
         let mut grid = Vec::new();
@@ -111,7 +127,13 @@ impl Readings<'_> {
             }
             last = Some(k);
         }
-        (clusters, rms)
+        (clusters, rms, x.iter().filter(|a| **a > 0.0).count())
+    }
+
+    /// Residual per degree of freedom.
+    fn scatter(&self, rms: f64, unknowns: usize) -> f64 {
+        let count = self.values.len();
+        rms * (count as f64 / count.saturating_sub(unknowns).max(1) as f64).sqrt()
     }
 
     /// Logarithms of the least and greatest time allowed.
@@ -148,19 +170,19 @@ impl Readings<'_> {
 
     /// Moves the times of the terms until the residual is least: damped steps of Gauss and Newton in their
     /// logarithms, the amplitudes best at every step (variable projection).
-    fn refined(&self, start: &[[f64; 2]]) -> Series {
+    fn refined(&self, start: &[[f64; 2]], (steps, worthwhile): (usize, f64)) -> Series {
         let (low, high) = self.ends();
         let mut logs: Vec<f64> = start.iter().map(|c| libm::log(c[1]).clamp(low, high)).collect();
         let times = |logs: &[f64]| -> Vec<f64> { logs.iter().map(|l| libm::exp(*l)).collect() };
         let (mut x, mut rms) = self.amplitudes(&times(&logs));
         let mut damping = 1e-3;
-        for _ in 0..STEPS {
+        for _ in 0..steps {
             let step = self.step(&times(&logs), &x, damping);
             let trial: Vec<f64> =
                 logs.iter().zip(&step).map(|(l, d)| (l + d.clamp(-1.0, 1.0)).clamp(low, high)).collect();
             let (trial_x, trial_rms) = self.amplitudes(&times(&trial));
             if trial_rms < rms {
-                let small = trial_rms > rms * (1.0 - 1e-9);
+                let small = trial_rms > rms * (1.0 - worthwhile);
                 (logs, x, rms) = (trial, trial_x, trial_rms);
                 damping = (0.1 * damping).max(1e-12);
                 if small || rms < 1e-15 {
@@ -215,6 +237,11 @@ impl Readings<'_> {
         }
         step
     }
+}
+
+/// The residual that is good enough when `least` is the least one.
+fn allowed(least: f64) -> f64 {
+    (1.1 * least).max(ROUNDING)
 }
 
 /// Two terms as one: amplitudes added, logarithms of the times averaged by them.
