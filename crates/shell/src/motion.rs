@@ -28,7 +28,8 @@ pub struct Around {
     pub inertialess: bool,
 }
 
-/// A force of a hand: dead forces on the unknowns that fall linearly to nothing between two times.
+/// A force of a hand: dead forces on the unknowns that fall to nothing between two times, without kinks in force, rate or
+/// its rate (a quintic), so that the hand itself strikes nothing.
 #[derive(Clone, Debug)]
 pub struct Hand {
     /// Forces over `E R² t`.
@@ -40,13 +41,11 @@ pub struct Hand {
 impl Hand {
     fn share(&self, t: f64) -> f64 {
         let [from, to] = self.span;
-        if t <= from {
-            1.0
-        } else if t < to {
-            (to - t) / (to - from)
-        } else {
-            0.0
+        if t >= to {
+            return 0.0;
         }
+        let x = ((t - from) / (to - from)).max(0.0);
+        1.0 - x * x * x * (10.0 - 15.0 * x + 6.0 * x * x)
     }
 }
 
@@ -171,6 +170,17 @@ impl InMotion {
     /// Weight along −z over the mass: `g ρ R/E`.
     pub fn weight(&self) -> f64 {
         self.around.weight
+    }
+
+    /// Impulse of the hand along z up to time `t`, over `E R² t R √(ρ/E)`.
+    pub fn hand_impulse(&self, t: f64) -> f64 {
+        let Some(hand) = &self.hand else { return 0.0 };
+        let nodes = self.model.nodes.len();
+        let net: f64 = (0..nodes).filter_map(|i| self.model.height_of(i)).map(|i| hand.force[i]).sum();
+        let [from, to] = hand.span;
+        let x = ((t - from) / (to - from)).clamp(0.0, 1.0);
+        // ∫ (1 − 10x³ + 15x⁴ − 6x⁵) dx.
+        net * (to - from) * (x - x.powi(4) * (2.5 - 3.0 * x + x * x))
     }
 
     /// Whether there is a table.

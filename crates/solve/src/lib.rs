@@ -25,6 +25,6 @@ pub use band::{Band, Factor, ZeroPivot};
 pub use complex_band::ComplexFactor;
 pub use jet::{Jet, Scalar};
 pub use march::March;
-pub use moving::{Ledger, Moving, Powers, Relaxing, State};
+pub use moving::{AtRest, Ledger, Moving, Powers, Relaxing, State};
 pub use potential::{Directional, Potential};
 pub use work::Work;

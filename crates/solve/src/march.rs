@@ -179,6 +179,12 @@ impl<'a, P: Moving> March<'a, P> {
         self.h
     }
 
+    /// Allows another local error from here on.
+    pub fn allow(&mut self, tolerance: f64) {
+        self.set.tolerance = tolerance;
+        self.history = None;
+    }
+
     /// Restarts step control, for where the forces jump in time.
     pub fn restart(&mut self, first: f64) {
         self.h = first;

@@ -1,6 +1,7 @@
 //! What a system must offer to be marched in time: mass, forces, memory.
 
 use crate::band::Band;
+use crate::potential::{Directional, Potential};
 
 /// One relaxing share of a stiffness: `α̇ = (ε − α)/τ`, and the force sees `ε − Σ gᵢ αᵢ` instead of ε.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -162,5 +163,83 @@ impl State {
             dragged: self.dragged,
             supplied: self.supplied,
         }
+    }
+}
+
+/// A system at rest with its memory frozen, as an energy: `U(ε − ξ)` and what has no memory. Its parameter does nothing.
+pub struct AtRest<'a, P: Moving> {
+    p: &'a P,
+    xi: Vec<f64>,
+    metric: Vec<f64>,
+}
+
+impl<'a, P: Moving> AtRest<'a, P> {
+    /// `xi` is the memory, see [`State::memory`].
+    pub fn new(p: &'a P, xi: Vec<f64>) -> Self {
+        // Lumped: the diagonal of the norm.
+        let metric = (0..p.unknowns()).map(|i| p.norm().get(i, i)).collect();
+        Self { p, xi, metric }
+    }
+}
+
+impl<P: Moving> Potential for AtRest<'_, P> {
+    fn unknowns(&self) -> usize {
+        self.p.unknowns()
+    }
+
+    fn half_bandwidth(&self) -> usize {
+        self.p.half_bandwidth()
+    }
+
+    fn energy(&self, x: &[f64], _: f64) -> f64 {
+        let mut out = vec![0.0; x.len()];
+        if !self.p.force(0.0, x, &vec![0.0; x.len()], &self.xi, &mut out) {
+            return f64::INFINITY;
+        }
+        let mut e = vec![0.0; self.p.measures()];
+        self.p.strain(x, &mut e);
+        e.iter_mut().zip(&self.xi).for_each(|(e, xi)| *e -= xi);
+        self.p.relaxing_energy(&e) + self.p.other_energy(x)
+    }
+
+    fn assemble(&self, x: &[f64], t: f64, gradient: &mut [f64], tangent: &mut Band) -> f64 {
+        let energy = self.energy(x, t);
+        if energy.is_finite() {
+            self.p.force(0.0, x, &vec![0.0; x.len()], &self.xi, gradient);
+            let mut relaxing = tangent.clone();
+            self.p.tangent(0.0, x, &self.xi, &mut relaxing, tangent);
+            tangent.add_scaled(1.0, &relaxing);
+        }
+        energy
+    }
+
+    fn gradient_slope(&self, _: &[f64], _: f64, out: &mut [f64]) {
+        out.fill(0.0);
+    }
+
+    fn directional(&self, x: &[f64], _: f64, v: &[f64], out: &mut Directional) {
+        // The third derivative by central differences of the tangent along v: exact enough for what asks for it.
+        let n = x.len();
+        let size = 1e-4;
+        let at = |c: f64| {
+            let y: Vec<f64> = x.iter().zip(v).map(|(x, v)| x + c * v).collect();
+            let (mut a, mut b) =
+                (Band::new(n, self.p.half_bandwidth()), Band::new(n, self.p.half_bandwidth()));
+            self.p.tangent(0.0, &y, &self.xi, &mut a, &mut b);
+            b.add_scaled(1.0, &a);
+            let mut out = vec![0.0; n];
+            b.multiply(v, &mut out);
+            out
+        };
+        let (plus, minus) = (at(size), at(-size));
+        out.slope.fill(0.0);
+        out.slope_v.fill(0.0);
+        for i in 0..n {
+            out.third[i] = (plus[i] - minus[i]) / (2.0 * size);
+        }
+    }
+
+    fn metric(&self) -> &[f64] {
+        &self.metric
     }
 }

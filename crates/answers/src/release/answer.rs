@@ -18,7 +18,7 @@ use crate::verdict::{CERTIFICATION, limits_of, summarise};
 /// What to follow.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Ask {
-    /// Time followed, s; by default through the snap and twelve periods of ringing, or long enough to see that the part
+    /// Time followed, s; by default through the snap and eight periods of ringing, or long enough to see that the part
     /// stays.
     pub until: Option<f64>,
     /// Whether to go on through the flight until it has landed.
@@ -31,17 +31,17 @@ pub struct Ask {
 
 impl Default for Ask {
     fn default() -> Self {
-        Self { until: None, landing: false, steps: 200_000, evidence: true }
+        Self { until: None, landing: false, steps: 60_000, evidence: true }
     }
 }
 
 /// Local error of a step over the rise.
-pub(crate) const TOLERANCE: f64 = 3e-7;
+pub(crate) const TOLERANCE: f64 = 1e-6;
 /// Share of the bending time that turns errors of velocity into errors of place: faster vibrations carry no energy worth
 /// a step of their own.
 const VELOCITY_SHARE: f64 = 0.01;
 /// Periods of the natural state followed after the snap.
-const RINGING: f64 = 12.0;
+const RINGING: f64 = 8.0;
 /// Changes of the energy balance, over the energy available, beyond which the evidence does not carry an answer.
 const BALANCE: f64 = 1e-4;
 /// Differences between meshes and tolerances beyond which it does not.
@@ -72,11 +72,10 @@ pub fn release(
     let part = subject.part();
     let setup = Setup::new(part, motion, &mut work)?;
     let period = natural_period(&setup, &mut work);
-    let rest = wait::rest(&setup, motion.hold.time, &mut work)?;
-    // Below the elastic threshold an equilibrium is left however far the material relaxes.
-    let holds = setup.threshold_factor().is_none_or(|t| setup.scene.own < t);
+    let wait::Resting { rest, height } = wait::rest(&setup, motion.hold.time, &mut work)?;
+    let holds = setup.holds(&mut work);
     let until = plan(&setup, ask, period, rest, holds);
-    let run = run(&setup, &setup.mesh, 1.0, until, progress, &mut work)?;
+    let run = run(&setup, &setup.mesh, 1.0, until, height, progress, &mut work)?;
     let track = &run.track;
     let mut doubts = Vec::new();
     let outcome = match (track.halfway, rest) {
@@ -94,8 +93,8 @@ pub fn release(
     }
     let (mesh_run, step_run) = if ask.evidence && track.ended == Ended::Followed {
         let again = Until { after_snap: 0.0, landing: false, steps: 8 * track.count.steps + 2000, ..until };
-        let finer = self::run(&setup, &setup.mesh.bisected(), 1.0, again, progress, &mut work)?;
-        let closer = self::run(&setup, &setup.mesh, 0.1, again, progress, &mut work)?;
+        let finer = self::run(&setup, &setup.mesh.bisected(), 1.0, again, height, progress, &mut work)?;
+        let closer = self::run(&setup, &setup.mesh, 0.1, again, height, progress, &mut work)?;
         (Some(finer.track), Some(closer.track))
     } else {
         (None, None)
@@ -145,12 +144,13 @@ pub(crate) struct Run {
     pub(crate) hand: f64,
 }
 
-/// Marches once.
+/// Marches once. The way begins at `height` (pole over rim, over R), or where the part is held.
 pub(crate) fn run(
     setup: &Setup,
     mesh: &Mesh,
     share: f64,
     until: Until,
+    height: Option<f64>,
     progress: &mut dyn FnMut(f64) -> bool,
     work: &mut Work,
 ) -> Result<Run, Fault> {
@@ -165,7 +165,7 @@ pub(crate) fn run(
     let hand = 0.5 * (0..nodes).filter_map(|i| model.height_of(i)).map(|i| held[i].abs()).sum::<f64>();
     let profile = model.profile(&state.q, 1);
     let (pole, rim) = (profile.inner().z, profile.rim().z);
-    let way = Way { from: pole - rim, to: -setup.rise };
+    let way = Way { from: height.unwrap_or(pole - rim), to: -setup.rise };
     let origin = motion.table_at().unwrap_or(rim);
     let kinks = match setup.motion.hold.let_go {
         LetGo::Ramp(r) => vec![r / setup.units.time],

@@ -5,7 +5,7 @@ use calotte_shell::{
 };
 use calotte_solve::follow::{self, Watch};
 use calotte_solve::minimise::{self, minimise};
-use calotte_solve::{Relaxing, State, Work};
+use calotte_solve::{AtRest, Moving, Relaxing, State, Work};
 use calotte_specimen::{HeldShape, LetGo, MeasuredMeridian, Motion, Part, ProfilePoints, Rests, Rim};
 
 use crate::scene::{Scene, is_inverted};
@@ -127,6 +127,28 @@ impl Setup {
     /// A model with its rim's height held, for states at rest.
     pub(crate) fn model(&self, mesh: &Mesh) -> Model {
         self.scene.model_on(mesh)
+    }
+
+    /// Whether an inverted equilibrium is left for ever, however far the material relaxes. A part that lies on a table
+    /// also bears its weight, with what is left of its stiffness.
+    pub(crate) fn holds(&self, work: &mut Work) -> bool {
+        let own = self.scene.own;
+        let weightless = match &self.threshold {
+            Ok(t) => own < t.fold.t,
+            Err(NoThreshold::NoFold { up_to }) => own <= *up_to,
+            Err(NoThreshold::NoInverted) => false,
+        };
+        if !weightless || !self.table || self.motion.surroundings.gravity == 0.0 {
+            return weightless;
+        }
+        let model = self.model(&self.mesh);
+        let left: f64 = 1.0 - self.terms.iter().map(|m| m.share).sum::<f64>();
+        let Some(start) = self.scene.inverted(&model, own, work) else { return false };
+        let mut around = self.around();
+        around.weight /= left;
+        let (motion, q) = self.placed(&self.mesh, &model, &start.x, around);
+        let none = vec![0.0; motion.measures()];
+        rested(&motion, none, q, work).is_some()
     }
 
     /// What acts, without a table.
@@ -253,21 +275,7 @@ impl Setup {
         fixed: &Model,
         x: &[f64],
     ) -> Result<(InMotion, State), Fault> {
-        let free = Model::gripped(
-            &self.scene.part,
-            self.scene.radius,
-            mesh,
-            Grips { afloat: true, ..Grips::default() },
-        );
-        let q = free.unknowns_of(&fixed.nodal(x));
-        let mut around = self.around();
-        around.table = self.table.then_some(0.0);
-        let mut motion = InMotion::new(free, self.scene.own, around);
-        if self.table {
-            let low = fixed.profile(x, 6).samples.iter().map(|p| p.z).fold(0.0, f64::min);
-            let at = low + if low == 0.0 { motion.resting_depth() } else { 0.0 };
-            motion = motion.with_table_at(at);
-        }
+        let (mut motion, q) = self.placed(mesh, fixed, x, self.around());
         let hold = &self.motion.hold;
         let state = State::at_rest(&motion, q).held(&motion, hold.time / self.units.time);
         if let LetGo::Ramp(ramp) = hold.let_go {
@@ -280,8 +288,23 @@ impl Setup {
         Ok((motion, state))
     }
 
-    /// The motion without inertia, its rim's height held, and the equilibrium at the end of the hold with its memory;
-    /// `None` when there is no inverted one.
+    /// A motion afloat along its axis, with a state known on `fixed`. On a table, the lowest place of the part lies on it.
+    fn placed(&self, mesh: &Mesh, fixed: &Model, x: &[f64], mut around: Around) -> (InMotion, Vec<f64>) {
+        let grips = Grips { afloat: true, ..Grips::default() };
+        let free = Model::gripped(&self.scene.part, self.scene.radius, mesh, grips);
+        let q = free.unknowns_of(&fixed.nodal(x));
+        around.table = self.table.then_some(0.0);
+        let mut motion = InMotion::new(free, self.scene.own, around);
+        if self.table {
+            let low = fixed.profile(x, 6).samples.iter().map(|p| p.z).fold(0.0, f64::min);
+            let at = low + if low == 0.0 { motion.resting_depth() } else { 0.0 };
+            motion = motion.with_table_at(at);
+        }
+        (motion, q)
+    }
+
+    /// The motion without inertia and the equilibrium at the end of the hold, with its memory; `None` when there is no
+    /// inverted one. A part that lies on a table with its weight touches it; any other keeps the height of its rim.
     pub(crate) fn resting(
         &self,
         mesh: &Mesh,
@@ -293,19 +316,24 @@ impl Setup {
         let mut around = self.around();
         around.inertialess = true;
         around.drag = 0.0;
-        around.weight = 0.0;
         around.damping = 0.0;
-        let motion = InMotion::new(fixed.clone(), self.scene.own, around);
-        let mut state = State::at_rest(&motion, x).held(&motion, hold / self.units.time);
-        let relaxed = fixed.strained(&state.memory(&motion));
-        let set = minimise::Settings { iterations: 60, radius: 0.1, ..minimise::Settings::default() };
-        let Ok(found) = minimise(&relaxed, state.q.clone(), self.scene.own, &set, work) else {
-            return Ok(None);
+        let (motion, q) = if self.table && around.weight > 0.0 {
+            self.placed(mesh, &fixed, &x, around)
+        } else {
+            around.weight = 0.0;
+            (InMotion::new(fixed, self.scene.own, around), x)
         };
-        if !is_inverted(&relaxed.profile(&found.x, 4)) {
-            return Ok(None);
-        }
-        state.q = found.x;
+        let mut state = State::at_rest(&motion, q).held(&motion, hold / self.units.time);
+        let xi = state.memory(&motion);
+        let Some(q) = rested(&motion, xi, state.q.clone(), work) else { return Ok(None) };
+        state.q = q;
         Ok(Some((motion, state)))
     }
+}
+
+/// The inverted equilibrium with the memory `xi`, from a state near it; `None` when there is none.
+fn rested(motion: &InMotion, xi: Vec<f64>, from: Vec<f64>, work: &mut Work) -> Option<Vec<f64>> {
+    let set = minimise::Settings { iterations: 100, radius: 0.1, ..minimise::Settings::default() };
+    let x = minimise(&AtRest::new(motion, xi), from, 0.0, &set, work).ok()?.x;
+    is_inverted(&motion.model().profile(&x, 4)).then_some(x)
 }

@@ -106,10 +106,17 @@ impl Way {
     fn at(&self, share: f64) -> f64 {
         self.from + share * (self.to - self.from)
     }
+
+    /// Height that counts as half-way: pole and rim level, or half of the way for a part that starts about flat.
+    pub(crate) fn half(&self) -> f64 {
+        if self.from * self.to < -0.05 * self.to * self.to { 0.0 } else { self.at(0.5) }
+    }
 }
 
 /// Shapes kept at most in each pass before every second one is dropped.
 const SHAPES: usize = 600;
+/// Error allowed after the snap, over that before: ringing is told to fewer digits.
+const RINGING: f64 = 10.0;
 /// Samples of the closing speed in a step.
 const SAMPLES: usize = 8;
 
@@ -242,8 +249,8 @@ pub(crate) fn follow(
             } else {
                 track.tenth = None;
             }
-            if passed(row.height(), 0.0) {
-                track.halfway = Some(when(0.0));
+            if passed(row.height(), way.half()) {
+                track.halfway = Some(when(way.half()));
             }
         }
         if track.ninth.is_none() {
@@ -261,6 +268,7 @@ pub(crate) fn follow(
             }
             if track.halfway.is_some() && passed(row.height(), way.at(0.9)) {
                 track.ninth = Some(when(way.at(0.9)));
+                march.allow(RINGING * set.tolerance);
             }
         }
         track.rows.push(row);

@@ -7,6 +7,15 @@ use super::setup::{Fault, Setup};
 
 /// What becomes of the equilibrium after the hold.
 #[derive(Clone, Copy, Debug, PartialEq)]
+pub(crate) struct Resting {
+    /// Its end.
+    pub(crate) rest: Rest,
+    /// Height of its pole over its rim at the beginning, over R.
+    pub(crate) height: Option<f64>,
+}
+
+/// How an equilibrium ends.
+#[derive(Clone, Copy, Debug, PartialEq)]
 pub(crate) enum Rest {
     /// There is none: only inertia delays the snap.
     None,
@@ -22,9 +31,15 @@ pub(crate) enum Rest {
 const TOLERANCE: f64 = 3e-7;
 
 /// The wait without inertia after a hold of `hold` seconds; the part is let go without ringing.
-pub(crate) fn rest(setup: &Setup, hold: f64, work: &mut Work) -> Result<Rest, Fault> {
-    let Some((motion, state)) = setup.resting(&setup.mesh, hold, work)? else { return Ok(Rest::None) };
-    let Some(longest) = setup.terms.iter().map(|m| m.time).reduce(f64::max) else { return Ok(Rest::Stays) };
+pub(crate) fn rest(setup: &Setup, hold: f64, work: &mut Work) -> Result<Resting, Fault> {
+    let Some((motion, state)) = setup.resting(&setup.mesh, hold, work)? else {
+        return Ok(Resting { rest: Rest::None, height: None });
+    };
+    let profile = motion.model().profile(&state.q, 1);
+    let height = Some(profile.inner().z - profile.rim().z);
+    let Some(longest) = setup.terms.iter().map(|m| m.time).reduce(f64::max) else {
+        return Ok(Resting { rest: Rest::Stays, height });
+    };
     let shortest = setup.terms.iter().map(|m| m.time).fold(longest, f64::min);
     // Relaxing at constant strain takes τ; with the strain free it may take many times longer near the threshold.
     let until = 1e4 * longest;
@@ -36,23 +51,23 @@ pub(crate) fn rest(setup: &Setup, hold: f64, work: &mut Work) -> Result<Rest, Fa
         shortest: 1e-9 * shortest,
     };
     let mut march = March::new(&motion, state, set);
-    let mut out = Rest::Unknown;
+    let mut rest = Rest::Unknown;
     for _ in 0..3000 {
         match march.step(until) {
             Ok(()) if march.state().t >= until => {
-                out = Rest::Stays;
+                rest = Rest::Stays;
                 break;
             }
             Ok(()) => {}
             Err(Stuck::Shortest { t }) => {
-                out = Rest::Ends(t);
+                rest = Rest::Ends(t);
                 break;
             }
             Err(_) => break,
         }
     }
     *work += march.count.work;
-    Ok(out)
+    Ok(Resting { rest, height })
 }
 
 #[cfg(test)]
@@ -89,7 +104,7 @@ mod tests {
         for (delta, hold, expected) in known {
             let mut work = Work::default();
             let s = Setup::new(&part(threshold * (1.0 + delta)), &motion, &mut work).unwrap();
-            let Rest::Ends(t) = rest(&s, hold, &mut work).unwrap() else {
+            let Rest::Ends(t) = rest(&s, hold, &mut work).unwrap().rest else {
                 panic!("no end at {delta}, {hold}")
             };
             let seconds = t * s.units.time;

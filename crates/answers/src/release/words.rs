@@ -56,7 +56,7 @@ pub(crate) fn protocol(setup: &Setup, run: &Run) -> Protocol {
         format!("Turned at once from its natural, relaxed state {how}, and not held there.")
     }];
     words.push(if ramp > 0.0 {
-        format!("Let go with a hand whose force falls evenly to nothing in {}.", duration(ramp))
+        format!("Let go with a hand whose force falls smoothly to nothing in {}.", duration(ramp))
     } else {
         "Let go at once.".to_owned()
     });
@@ -107,7 +107,10 @@ pub(crate) fn protocol(setup: &Setup, run: &Run) -> Protocol {
 pub(crate) fn definitions() -> Vec<Definition> {
     let def = |word: &str, meaning: &str| Definition { word: word.to_owned(), meaning: meaning.to_owned() };
     vec![
-        def("way", "height of the pole over the rim, from the moment of letting go to the natural shape"),
+        def(
+            "way",
+            "height of the pole over the rim, from the equilibrium in which the part rests after the hold (from the shape held, where there is none) to the natural shape",
+        ),
         def(
             "wait",
             "from the moment the hand begins to let go until a tenth of the way is done for the last time before the half",
