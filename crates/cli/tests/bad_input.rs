@@ -306,3 +306,123 @@ fn loads_that_push_the_part_away() {
     let ran = folder.run(&["poke", "case.toml", "--out", "case.toml/below"]);
     assert_eq!((ran.code, ran.out.as_str()), (2, ""), "{}", ran.err);
 }
+
+/// Line 13 of the case starts the table.
+#[test]
+fn memory_hold_and_surroundings() {
+    let case = |tables: &str| format!("{GOOD}{tables}");
+    let memory = |inside: &str| case(&format!("[memory]\n{inside}\n"));
+    refused(memory("shares = [0.1, -0.2]\ntimes = [\"1 s\", \"2 s\"]"), &["case.toml:14:16", "less than 1"]);
+    refused(
+        memory("shares = [0.6, 0.4]\ntimes = [\"1 s\", \"2 s\"]"),
+        &["case.toml:14:16", "add up to", "help:"],
+    );
+    refused(memory("shares = [0.1, 0.2]\ntimes = [\"2 s\", \"2 s\"]"), &["case.toml:15:18", "must increase"]);
+    refused(memory("shares = [0.1, 0.2]\ntimes = [\"2 s\"]"), &["case.toml:15:9", "1 times for 2 shares"]);
+    refused(memory("shares = 0.1\ntimes = \"2\""), &["case.toml:15:10", "a time needs a unit", "`2 s`"]);
+    refused(memory("shift = \"wlf\"\nc1 = 3"), &["case.toml:13:2", "`c2` is missing", "`shares` is missing"]);
+    refused(memory("shelf = true"), &["case.toml:14:9", "needs a material of the shelf", "help:"]);
+    refused(memory("table = \"absent.csv\""), &["case.toml:14:10", "there is no file `absent.csv`"]);
+    let table = memory("table = \"t.csv\"\nshares = 0.1\nterms = 99");
+    let csv = "time_s,ratio\n1,1\n2,\n2,0.9\n1,0.8\n";
+    refused_with(&table, &[("t.csv", csv)], &["case.toml:15:1", "case.toml:16:9", "t.csv:3:3", "3 problems"]);
+    let good = memory("table = \"t.csv\"");
+    refused_with(
+        &good,
+        &[("t.csv", "time_s,ratio\n1,1\n2,0.9\n2,0.8\n1,0.7\n")],
+        &["t.csv:4:1", "t.csv:5:1"],
+    );
+    refused_with(
+        &good,
+        &[("t.csv", "time_s,ratio\n1,1\n2,1\n3,1\n4,1\n")],
+        &["case.toml:14:10", "no relaxation"],
+    );
+    refused(
+        case("[hold]\nshape = \"poke\"\ntime = \"-1 s\"\nlet_go = \"ramp\"\n"),
+        &["case.toml:13:2", "`travel` is missing", "`ramp` is missing", "case.toml:15:9", "3 problems"],
+    );
+    refused_with(
+        case("[hold]\nshape = \"given\"\nfile = \"f.csv\"\n"),
+        &[("f.csv", "r_mm,z_mm\n0,12\n6,11\n3,11\n18,5\n,0\n")],
+        &["f.csv:6:1", "an empty field"],
+    );
+    refused(
+        case("[surroundings]\ntemperature = \"23 degC ± 5 %\"\ngravity = \"-1 g0\"\ndrag = 1\n"),
+        &[
+            "case.toml:14:29",
+            "23 ± 2 degC",
+            "case.toml:15:12",
+            "case.toml:16:1",
+            "`air_density`",
+            "3 problems",
+        ],
+    );
+    let on_ring = GOOD.replace("\"free\"", "\"ring\"") + "[surroundings]\nrests = \"table\"\n";
+    refused(on_ring, &["case.toml:14:10", "nothing else holds", "kind = \"free\""]);
+}
+
+/// Runs `calotte memory` on a table: refused, and nothing written.
+#[track_caller]
+fn memory_refused(csv: &str, options: &[&str], parts: &[&str]) {
+    let folder = Folder::new();
+    folder.write("t.csv", csv);
+    let arguments: Vec<&str> = ["memory", "t.csv"].iter().chain(options).copied().collect();
+    for more in [&["--json"][..], &["--out", "made"]] {
+        let ran = folder.run(&[&arguments, more].concat());
+        assert_eq!((ran.code, ran.out.as_str()), (2, ""), "{arguments:?}: {}", ran.err);
+        for part in parts {
+            assert!(ran.err.contains(part), "no `{part}` in\n{}", ran.err);
+        }
+        assert_eq!(folder.names(), ["t.csv"], "something was written");
+    }
+}
+
+#[test]
+fn tables_of_a_memory() {
+    let rows = "1,2\n2,1.9\n3,1.8\n4,1.7\n5,1.68\n6,1.67\n";
+    let good = &format!("time_s,youngs_MPa\n{rows}");
+    memory_refused(good, &["--terms", "0"], &["--terms"]);
+    memory_refused(good, &["--terms", "many"], &["--terms"]);
+    memory_refused(good, &["--accuracy", "1 mm"], &["--accuracy 1 mm", "pure number", "help:"]);
+    memory_refused(good, &["--accuracy=-1%"], &["--accuracy -1%", "0 or greater", "help:"]);
+    memory_refused("", &[], &["t.csv:1:1", "no lines", "time_s,modulus_MPa"]);
+    memory_refused(rows, &[], &["t.csv:1:1", "the first line must name"]);
+    memory_refused(&format!("time,youngs_MPa\n{rows}"), &[], &["t.csv:1:1", "does not name its unit"]);
+    memory_refused(
+        &format!("time_s,stress_MPa\n{rows}"),
+        &[],
+        &["t.csv:1:1", "no column of a modulus", "help:"],
+    );
+    memory_refused(
+        "time_s,modulus_MPa\n1,2\n2,\n2,1.8\n-1,1.7\nx,1.7\n",
+        &[],
+        &["t.csv:3:3", "t.csv:6:1", "2 problems"],
+    );
+    memory_refused(
+        "time_s,modulus_MPa\n1,2\n3,1.9\n2,1.8\n2,1.7\n",
+        &[],
+        &["t.csv:4:1", "t.csv:5:1", "2 problems"],
+    );
+    memory_refused("time_s,modulus_MPa\n1,2\n3,1.9\n4,1.8\n", &[], &["t.csv:4:1", "3 rows; a fit needs 4"]);
+    memory_refused(
+        "time_s,modulus_MPa\n1,2\n2,2.1\n3,2.2\n4,2.3\n",
+        &[],
+        &["t.csv:5:1", "grows with time overall"],
+    );
+    memory_refused("time_s,ratio\n1,1\n2,1\n3,1\n4,1\n", &[], &["t.csv:1:1", "no relaxation", "help:"]);
+    let folder = Folder::new();
+    let ran = folder.run(&["memory", "absent.csv"]);
+    assert_eq!((ran.code, ran.out.as_str()), (2, ""), "{}", ran.err);
+    assert!(ran.err.starts_with("absent.csv: cannot be read") && ran.err.contains("help:"), "{}", ran.err);
+    folder.write("t.csv", good);
+    let ran = folder.run(&["memory", "t.csv", "--out", "t.csv/below"]);
+    assert_eq!((ran.code, ran.out.as_str()), (2, ""), "{}", ran.err);
+    assert_eq!(folder.names(), ["t.csv"]);
+    // Readings that no series meets are answered, and said to be doubtful.
+    folder.write("t.csv", "time_s,ratio\n1,1.2\n2,0.7\n3,1\n4,0.7\n5,1\n6,0.7\n7,1\n8,0.7\n");
+    let ran = folder.run(&["memory", "t.csv", "--out", "made"]);
+    assert_eq!(ran.code, 1, "{}{}", ran.out, ran.err);
+    assert!(ran.out.contains("Doubt: The series misses the readings"), "{}", ran.out);
+    let made: Vec<String> = Folder::names(&Folder(folder.0.join("made")));
+    assert_eq!(made, ["answer.json", "residuals.csv"]);
+}

@@ -2,7 +2,7 @@
 
 mod common;
 
-use common::{CASES, MAP, Ran, json, root, text};
+use common::{CASES, Folder, GOOD, MAP, Ran, json, root, text};
 
 /// The README's first command runs, and the answer it shows is the one that is printed.
 #[test]
@@ -56,6 +56,31 @@ fn readme_shows_a_real_poke_and_a_real_map() {
     let ran = Ran::of(&root(), &arguments);
     assert_eq!(ran.code, 0, "{}", ran.err);
     assert!(shown_and_printed(&page, 3, &ran.out) > 8);
+}
+
+/// The page on memory shows the real answer, and its block for the case file is one that a case takes.
+#[test]
+fn the_page_on_memory_shows_the_real_answer() {
+    let page = text("docs/memory.md");
+    let command = "memory cases/relaxation.csv --accuracy 0.3%";
+    assert!(page.contains(&format!("cargo run --release -- {command}\n")));
+    let ran = Ran::of(&root(), &command.split(' ').collect::<Vec<_>>());
+    assert_eq!((ran.code, ran.err.as_str()), (0, ""));
+    assert!(shown_and_printed(&page, 1, &ran.out) > 20);
+    assert!(text("cases/relaxation.csv").starts_with("# Invented"));
+    let folder = Folder::new();
+    folder.write("case.toml", format!("{GOOD}\n{}", &ran.out[ran.out.find("[memory]").unwrap()..]));
+    folder.write("relaxation.csv", text("cases/relaxation.csv"));
+    let with_table = GOOD.replace("1.2 MPa", "1.29 MPa") + "[memory]\ntable = \"relaxation.csv\"\n";
+    folder.write("table.toml", with_table);
+    for case in ["case.toml", "table.toml"] {
+        let ran = folder.run(&["verdict", case]);
+        assert_eq!((ran.code, ran.err.as_str()), (0, ""), "{case}");
+    }
+    let answer = folder.run(&["verdict", "case.toml", "--json"]);
+    let without = folder.write("plain.toml", GOOD).run(&["verdict", "plain.toml", "--json"]);
+    let margin = |out: &str| common::parse(out)["margin"]["thickness_ratio"].clone();
+    assert_eq!(margin(&answer.out), margin(&without.out), "memory moves no elastic margin");
 }
 
 /// The table of cases names every case, its verdict and its margin.

@@ -274,3 +274,37 @@ fn keys_of_a_map_are_those_of_its_page() {
     assert_eq!(documented("docs/map.md", &values), written, "docs/map.md (left), answers (right)");
     assert!(written.len() > 40, "{}", written.len());
 }
+
+/// Creep, so that its keys have values; ratios and the worked relaxation for the others.
+#[test]
+fn keys_of_a_memory_are_those_of_its_page() {
+    let folder = Folder::new();
+    folder
+        .write("creep.csv", "time_s,compliance_1/MPa\n1,1.1\n3,1.2\n10,1.3\n30,1.34\n100,1.35\n300,1.351\n");
+    folder.write("ratio.csv", "time_min,ratio_%\n1,95\n2,92\n5,87\n10,84\n20,83\n50,82.9\n");
+    let creep = answer(&folder.0, &["memory", "creep.csv", "--json"]);
+    let ratio = answer(&folder.0, &["memory", "ratio.csv", "--json", "--accuracy", "1 %"]);
+    let worked = answer(&root(), &["memory", "cases/relaxation.csv", "--json"]);
+    let mut seen = BTreeSet::new();
+    for v in [&creep, &ratio, &worked] {
+        names(v, &[], &mut seen);
+    }
+    let written: BTreeSet<String> = seen.into_iter().map(str::to_owned).collect();
+    let values = ["null", "youngs", "modulus", "ratio", "compliance", "_si"];
+    assert_eq!(documented("docs/memory.md", &values), written, "docs/memory.md (left), answers (right)");
+    assert!(creep["creep"].is_object() && creep["instantaneous_ratio"].is_null());
+    assert!(ratio["instantaneous_modulus_Pa"].is_null() && ratio["instantaneous_ratio"].is_number());
+    // Numbers of one answer agree with each other.
+    let sum: f64 = worked["terms"].as_array().unwrap().iter().map(|t| t["share"].as_f64().unwrap()).sum();
+    assert!((1.0 - sum - worked["share_left"].as_f64().unwrap()).abs() < 1e-12);
+    let squares: Vec<f64> = worked["readings"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .map(|r| r["residual"].as_f64().unwrap().powi(2))
+        .collect();
+    let rms = (squares.iter().sum::<f64>() / squares.len() as f64).sqrt();
+    assert!((rms / worked["residual_rms"].as_f64().unwrap() - 1.0).abs() < 1e-9, "{rms}");
+    let again = answer(&root(), &["memory", "cases/relaxation.csv", "--json"]);
+    assert_eq!(worked, again);
+}

@@ -163,6 +163,12 @@ impl Resolver<'_> {
             percent(fit.rms),
             percent(fit.largest)
         ));
+        for term in fit.terms.iter().filter(|t| fit.doubtful(t)) {
+            let unit = calotte_quantity::find_unit("s", calotte_quantity::Dimension::Time);
+            let time = unit.map_or_else(String::new, |u| show(term.time, None, u));
+            self.notes
+                .push(format!("the term of {time} lies outside the readings of `{name}` and is doubtful"));
+        }
         let place = if asked.is_some() { "memory.terms" } else { "memory.table" };
         let span = self.draft.span(place).unwrap_or(0..0);
         if let Some(asked) = asked.filter(|n| *n > count) {
