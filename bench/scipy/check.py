@@ -2,7 +2,8 @@
 
 Values: inverted free cap, recomputed from the equations in cap.py by Chebyshev collocation and by
 finite elements (all printed digits agree); the axisymmetric threshold likewise.  Load path: both limits
-and one point, recomputed from the stated equations by collocation.
+and one point, recomputed from the stated equations by collocation.  Half-way times of release.py and waits of wait.py,
+four or more digits printed, recomputed from the stated equations by other programs.
 Usage: python bench/scipy/check.py      exits with 1 and says which line failed.
 """
 
@@ -16,6 +17,9 @@ from cap import Cap, threshold
 from collocation import Grid
 from map import at_angle, stay_map
 from path import load_path
+from release import Elements, Motion, equilibrium, fold, graded_mesh
+from wait import Creeping, wait
+from wait import threshold as end_of_equilibria
 
 ENERGIES = [  # nu, alpha in degrees, h/R, stretching, bending (E R^3), half-unit of the last digit relative
     (0.3, 20.0, 0.005, 1.43986675e-9, 1.60431315e-8, 4e-9),
@@ -35,6 +39,9 @@ THRESHOLDS = [  # nu, alpha in degrees, low, high, h*/R
 ]
 LIMITS = [(0.78943, 2.358584), (1.56764, -1.237827)]  # w/H, F R/(E h^3): nu=0.3, alpha=45, h/R=0.05, on a ring
 HALFWAY = 2.135683  # the force at w/H = 0.5
+# delta, half-way time, the solver's rtol (errors below a tenth of the printed unit): nu=0.3, alpha=45
+MOTIONS = [(0.001, 28.6398, 1e-6), (0.01, 14.5888, 1e-5), (0.05, 8.4155, 1e-5)]
+WAITS = [(0.01, 0.5, 7.717), (0.01, 5.0, 9.192), (0.05, 0.5, 1.948), (0.05, 5.0, 3.568)]  # nu=0.5, alpha=45, g=0.2
 failures = 0
 
 
@@ -98,6 +105,72 @@ def check_map() -> None:
             check(f"threshold h/R of the map, alpha={degrees:g}", at_angle(alpha, found, degrees), known, 1e-3)
 
 
+def worst_difference(exact: np.ndarray, function, y: np.ndarray, step: float = 1e-6) -> float:
+    """Of a Jacobian from central differences, each row against its own largest entry."""
+    columns = [(function(y + d) - function(y - d)) / (2.0 * step) for d in step * np.eye(y.size)]
+    size = np.maximum(np.abs(exact).max(axis=1), 1e-6 * np.abs(exact).max())
+    return float((np.abs(np.column_stack(columns) - exact).max(axis=1) / size).max())
+
+
+def check_motion() -> None:
+    random = np.random.default_rng(1)
+    alpha = np.radians(45.0)
+    elements = Elements(0.3, alpha, graded_mesh(alpha, 0.068, 0))
+    q = elements.shape_of(-1.0) * (1.0 + 0.01 * random.normal(size=elements.n))
+    energy = worst_difference(elements.force(q, 0.005)[None, :], lambda v: np.array([elements.energy(v, 0.005)]), q)
+    check("1 + error of the elements' force against differences", 1.0 + energy, 1.0, 2e-6)
+    for memory in (None, (0.2, 1.0)):
+        motion = Motion(elements, 0.07, memory)
+        y = motion.start(q, 0.5) * (1.0 + 0.01 * random.normal(size=motion.size))
+        worst = worst_difference(motion.jacobian(0.0, y), lambda v: motion.rhs(0.0, v), y)
+        check(f"1 + error of the motion's Jacobian, memory {memory}", 1.0 + worst, 1.0, 2e-6)
+
+    elements = Elements(0.3, alpha, graded_mesh(alpha, 0.068, 1))
+    h_c, shape = fold(elements, 0.063)
+    known = end_of_equilibria(Creeping(0.3, alpha, 24), 0.06, 1e-9)
+    check("fold of the elements against collocation", h_c, known, 1e-9)
+    for delta, known, rtol in MOTIONS:
+        motion = Motion(elements, h_c * (1.0 + delta))
+        found = motion.march(motion.start(shape, 0.0), 100.0, "Radau", "exact", rtol, 1e-2 * rtol)
+        check(f"half-way time, delta={delta:g}", found.t_events[0][0], known, 0.5e-4 / known)
+        check("1 + change of the energy balance", 1.0 + motion.balance(found), 1.0, 1e-6)
+
+
+def check_memory_in_motion() -> None:
+    """Held at rest until relaxed, a memory leaves the share 1 - g of every modulus: same shape, no motion."""
+    alpha = np.radians(45.0)
+    elements = Elements(0.3, alpha, graded_mesh(alpha, 0.068, 0))
+    shape = equilibrium(elements, elements.shape_of(-1.0), 0.06**2)
+    motion = Motion(elements, 0.06, (0.2, 1.0))
+    rate = motion.rhs(0.0, motion.start(shape, 50.0))
+    check("1 + acceleration of a relaxed equilibrium", 1.0 + np.abs(rate[: 2 * motion.n]).max(), 1.0, 1e-6)
+    # A cap in motion with a memory: kinetic, kept and lost energy add up.
+    motion = Motion(elements, 0.08, (0.2, 1.0))
+    found = motion.march(motion.start(shape, 0.5), 100.0, "Radau", "exact", 1e-5, 1e-7, dense=True)
+    check("1 + change of the energy balance with a memory", 1.0 + motion.balance(found), 1.0, 1e-5)
+
+
+def check_wait() -> None:
+    random = np.random.default_rng(1)
+    cap = Creeping(0.3, 1.0, 12)
+    y, x = 0.3 * random.normal(size=cap.size), 0.1 * random.normal(size=(4, 12))
+    at, h = cap.parts(y, x), 0.1
+    worst = worst_difference(cap.by_state(at, h), lambda v: cap.residual(cap.parts(v, x), h), y)
+    rate = random.normal(size=x.shape)
+    by_shift = worst_difference(
+        cap.by_shift(at, h, rate)[:, None], lambda v: cap.residual(cap.parts(y, x + v[0] * rate), h), np.zeros(1)
+    )
+    by_h = worst_difference(cap.by_thickness(at, h)[:, None], lambda v: cap.residual(at, h + v[0]), np.zeros(1))
+    check("1 + error of the creep's derivatives against differences", 1.0 + max(worst, by_shift, by_h), 1.0, 2e-6)
+    cap = Creeping(0.5, np.radians(60.0), 24)
+    check("threshold h/R by arclength, nu=0.5 alpha=60", end_of_equilibria(cap, 0.095, 1e-9), 0.1024963333, 1e-9)
+    cap = Creeping(0.5, np.radians(45.0), 20)
+    h_c = end_of_equilibria(cap, 0.052, 1e-9)
+    for delta, hold, known in WAITS:
+        found = wait(cap, h_c * (1.0 + delta), 0.2, hold, 1e-8)
+        check(f"wait, delta={delta:g} hold={hold:g}", found, known, 0.5e-3 / known)
+
+
 def check_beyond() -> None:
     """Far beyond its threshold nothing may be called inverted, whatever the solver returns."""
     cap = Cap(nu=0.3, alpha=np.radians(10.0), h=0.006)
@@ -112,6 +185,9 @@ def main() -> int:
     check_beyond()
     check_path()
     check_map()
+    check_motion()
+    check_memory_in_motion()
+    check_wait()
     for nu, degrees, h, stretching, bending, within in ENERGIES:
         cap = Cap(nu=nu, alpha=np.radians(degrees), h=h)
         solution = cap.solve(1e-9)

@@ -14,12 +14,13 @@ x = g a, and n = p cos phi/r0,
     eps [(r0 ms)' - mt cos phi] - (1 + es) p sin phi = 0
 
 The creep is a differential equation on the manifold G(y, a) = 0 that cannot be stepped in time through the fold.
-So it is stepped in the arclength of (y, t): with a' known, G_y dy + G_a a' dt = 0 has one direction, and the fold is where
-its dt passes through zero.  The threshold h_c is found in the same way, h in place of t.
+So it is stepped in the arclength of (y, t): with a' known, G_y dy + G_a a' dt = 0 has one direction, and
+the fold is where its dt passes through zero.  The threshold h_c is found in the same way, h in place of t.
 
 Prints one JSON object a line: task, seconds (threshold and creep, best of `repeats` after one to warm up), value (the
-wait over tau).  Usage: python bench/scipy/wait.py [--quick] [--delta 0.01 ...] [--hold 0.5 ...] [--g 0.2] [--degrees 45]
-           [--nu 0.5] [--nodes 20] [--rtol 1e-8]
+wait over tau).
+Usage: python bench/scipy/wait.py [--quick] [--delta 0.01 ...] [--hold 0.5 ...] [--g 0.2] [--degrees 45] [--nu 0.5]
+           [--nodes 20] [--rtol 1e-8]
 """
 
 from __future__ import annotations

@@ -1,11 +1,13 @@
 //! The tasks, done the way the program does them.
 
 use calotte_answers::map::{AxisSpec, Quantity, Request, map};
+use calotte_answers::release::{Ask, release};
 use calotte_answers::{Detail, verdict};
-use calotte_shell::{Grading, Loaded, Mesh, Model, mirror, natural};
+use calotte_shell::{Around, Grading, InMotion, Loaded, Mesh, Model, mirror, natural};
 use calotte_solve::follow::{self, Watch};
-use calotte_solve::{Work, fold, minimise};
-use calotte_specimen::{Material, Meridian, Part, Rim, SphereCap, Wall, read_case};
+use calotte_solve::march::{March, Settings, Stuck};
+use calotte_solve::{Relaxing, State, Work, fold, minimise};
+use calotte_specimen::{Material, Meridian, Motion, Part, Rim, SphereCap, Wall, read_case};
 
 /// A cap of ν = 0.3 with a known answer.
 pub(crate) struct Case {
@@ -104,6 +106,63 @@ pub(crate) fn load_path() -> f64 {
         })
         .collect();
     if limits.len() == 2 { limits[0] } else { f64::NAN }
+}
+
+/// Thresholds h/R at α = 45°, ν = 0.3 and 0.5 (recomputed by collocation, `bench/scipy/wait.py`).
+const THRESHOLD_45: [f64; 2] = [0.068_631_279_08, 0.056_973_204_83];
+
+/// A free cap beyond its threshold, afloat, from rest in the shape of its fold: the time until pole and rim are at
+/// one height, over R√(ρ/E). The whole answer up to just after that, with threshold, history and shapes.
+pub(crate) fn halfway(delta: f64, until: f64) -> f64 {
+    let mut part = cap(45.0, THRESHOLD_45[0] * (1.0 + delta));
+    part.material.density = Some(1.0);
+    let ask = Ask { until: Some(until), evidence: false, ..Ask::default() };
+    release(&part, &Motion::default(), &ask, &mut |_| true)
+        .ok()
+        .and_then(|r| r.snap)
+        .map_or(f64::NAN, |s| s.halfway_s)
+}
+
+/// A cap with a memory (ν = 0.5, g = 0.2, τ = 1), held as its mirror image for `hold`, h 1 % beyond the threshold: threshold,
+/// equilibrium when let go, and the time until it ends, without inertia.
+pub(crate) fn wait(hold: f64) -> f64 {
+    let mut part = cap(45.0, THRESHOLD_45[1]);
+    part.material.poisson = 0.5;
+    let model = Model::new(&part, 1.0, &Mesh::graded(&part, 1.0, &Grading::default()));
+    let mut work = Work::default();
+    let set = minimise::Settings::default();
+    let Some(threshold) = minimise::minimise(&model, mirror(&model), 0.93, &set, &mut work)
+        .ok()
+        .and_then(|m| fold::softest(&model, &m.x, 0.93, &mut work).map(|(v, _)| (m.x, v)))
+        .and_then(|(x, v)| fold::refine(&model, x, 0.93, v, 0.3, &mut work).ok())
+    else {
+        return f64::NAN;
+    };
+    let t = 1.01 * threshold.t;
+    let around =
+        Around { terms: vec![Relaxing { share: 0.2, time: 1.0 }], inertialess: true, ..Around::default() };
+    let motion = InMotion::new(model.clone(), t, around);
+    let mut state = State::at_rest(&motion, mirror(&model)).held(&motion, hold);
+    let relaxed = model.strained(&state.memory(&motion));
+    let Ok(found) = minimise::minimise(&relaxed, state.q.clone(), t, &set, &mut work) else {
+        return f64::NAN;
+    };
+    state.q = found.x;
+    let rise = 1.0 - libm::cos(45.0_f64.to_radians());
+    let set = Settings {
+        tolerance: 3e-7 * rise,
+        time_scale: 0.0,
+        first: 1e-4,
+        longest: f64::INFINITY,
+        shortest: 1e-9,
+    };
+    let mut march = March::new(&motion, state, set);
+    for _ in 0..3000 {
+        if let Err(stuck) = march.step(1e4) {
+            return if let Stuck::Shortest { t } = stuck { t } else { f64::NAN };
+        }
+    }
+    f64::NAN
 }
 
 /// The case that maps are drawn of.
