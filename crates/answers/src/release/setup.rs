@@ -265,17 +265,12 @@ impl Setup {
     pub(crate) fn let_go(&self, mesh: &Mesh, work: &mut Work) -> Result<(InMotion, State), Fault> {
         let fixed = self.model(mesh);
         let x = self.held(&fixed, work)?;
-        self.let_go_from(mesh, &fixed, &x)
-    }
-
-    /// The same from a known held shape on `fixed`.
-    pub(crate) fn let_go_from(
-        &self,
-        mesh: &Mesh,
-        fixed: &Model,
-        x: &[f64],
-    ) -> Result<(InMotion, State), Fault> {
-        let (mut motion, q) = self.placed(mesh, fixed, x, self.around());
+        let (mut motion, mut q) = self.placed(mesh, &fixed, &x, self.around());
+        if self.table && self.motion.hold.shape == HeldShape::Inverted {
+            // At its own equilibrium it bears its weight, where it can.
+            let none = vec![0.0; motion.measures()];
+            q = rested(&motion, none, q.clone(), work).unwrap_or(q);
+        }
         let hold = &self.motion.hold;
         let state = State::at_rest(&motion, q).held(&motion, hold.time / self.units.time);
         if let LetGo::Ramp(ramp) = hold.let_go {
