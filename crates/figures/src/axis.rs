@@ -20,6 +20,23 @@ pub(crate) struct Axis {
     log: bool,
 }
 
+/// A round number as a power of ten: `10⁻³`, `2·10⁻³`; near 1 as it is.
+fn power(x: f64) -> String {
+    if (0.099..101.0).contains(&x) {
+        return fixed(x, usize::from(x < 0.99));
+    }
+    let exponent = libm::log10(x * 1.000001).floor();
+    let leading = (x / libm::pow(10.0, exponent)).round();
+    let raised: String = format!("{exponent}")
+        .chars()
+        .filter_map(|c| match c {
+            '-' => Some('⁻'),
+            c => "⁰¹²³⁴⁵⁶⁷⁸⁹".chars().nth(c.to_digit(10)? as usize),
+        })
+        .collect();
+    if leading == 1.0 { format!("10{raised}") } else { format!("{leading}·10{raised}") }
+}
+
 /// The largest of 1, 2, 5 times a power of ten that does not exceed `x`; 0 when `x` is not positive.
 pub(crate) fn round_below(x: f64) -> f64 {
     if !(x.is_finite() && x > 0.0) {
@@ -80,6 +97,15 @@ impl Axis {
             axis.high = high;
         }
         axis.log = low > 0.0 && high / low > LOG_FROM;
+        axis
+    }
+
+    /// A logarithmic axis over positive ends, widened to at least half a decade.
+    pub(crate) fn logarithmic(low: f64, high: f64) -> Self {
+        let (low, high) = if low <= high { (low, high) } else { (high, low) };
+        let mut axis = Self::covering(low, high, 5.0);
+        let widen = libm::sqrt((3.2 / (high / low)).max(1.0));
+        (axis.low, axis.high, axis.log) = (low / widen, high * widen, true);
         axis
     }
 
@@ -149,8 +175,10 @@ impl Axis {
     /// The number beside a major tick.
     pub(crate) fn label(&self, x: f64) -> String {
         if self.log {
-            if !(0.99e-4..1e6).contains(&x) {
-                return number(x, 1);
+            // Far from 1, or over many decades, powers are shorter than zeros.
+            let many = self.high / self.low > 2e4;
+            if many || !(0.99e-4..1e6).contains(&x) {
+                return power(x);
             }
             return fixed(x, (-libm::log10(x * 1.000001).floor()).clamp(0.0, 9.0) as usize);
         }
@@ -202,13 +230,21 @@ impl Frame {
 
     /// Draws the box, ticks, numbers and titles.
     pub(crate) fn draw(&self, svg: &mut Svg, across_title: &str, up_title: &str) {
+        self.draw_apart(svg, self.left, across_title, up_title);
+    }
+
+    /// The same with the upward axis at `axis_left`, left of the frame: room for a column of its own between.
+    pub(crate) fn draw_apart(&self, svg: &mut Svg, axis_left: f64, across_title: &str, up_title: &str) {
         let thin = Pen::solid(ink::GREY, 0.6);
         let dark = Pen::solid(ink::INK, 1.0);
         svg.open("axes");
         svg.line("frame", (self.left, self.top), (self.right, self.top), thin);
         svg.line("frame", (self.right, self.top), (self.right, self.bottom), thin);
-        svg.line("frame", (self.left, self.bottom), (self.right, self.bottom), dark);
-        svg.line("frame", (self.left, self.top), (self.left, self.bottom), dark);
+        svg.line("frame", (axis_left, self.bottom), (self.right, self.bottom), dark);
+        svg.line("frame", (axis_left, self.top), (axis_left, self.bottom), dark);
+        if axis_left < self.left {
+            svg.line("frame", (self.left, self.top), (self.left, self.bottom), thin);
+        }
         for (value, major) in self.across.ticks() {
             let x = self.x(value);
             let long = if major { 6.0 } else { 3.0 };
@@ -222,16 +258,16 @@ impl Frame {
         for (value, major) in self.up.ticks() {
             let y = self.y(value);
             let long = if major { 6.0 } else { 3.0 };
-            svg.line("tick", (self.left - long, y), (self.left, y), dark);
+            svg.line("tick", (axis_left - long, y), (axis_left, y), dark);
             if major {
-                let at = (self.left - 9.0, y + 3.6);
+                let at = (axis_left - 9.0, y + 3.6);
                 svg.text("number", at, ink::TICK, Anchor::End, ink::INK, &self.up.label(value));
             }
         }
         let middle = (self.left + self.right) / 2.0;
         let at = (middle, self.bottom + 34.0);
         svg.text("axis-title", at, ink::LABEL, Anchor::Middle, ink::INK, across_title);
-        let at = (self.left - Self::room_left(&self.up) + 12.0, (self.top + self.bottom) / 2.0);
+        let at = (axis_left - Self::room_left(&self.up) + 12.0, (self.top + self.bottom) / 2.0);
         svg.text_upright("axis-title", at, ink::LABEL, Anchor::Middle, ink::INK, up_title);
         svg.close();
     }
@@ -276,6 +312,18 @@ mod tests {
         assert_eq!(labels(Axis::between(0.5, 11.0, 5.0)), ["0.5", "1", "2", "5", "10"]);
         assert!(!Axis::between(0.0, 40.0, 5.0).is_log());
         assert!(Axis::between(1e-30, 1e30, 5.0).ticks().iter().filter(|t| t.1).count() <= 10);
+    }
+
+    #[test]
+    fn powers_stand_where_zeros_would_be_many() {
+        let labels =
+            |a: Axis| -> Vec<String> { a.ticks().iter().filter(|t| t.1).map(|t| a.label(t.0)).collect() };
+        assert_eq!(labels(Axis::logarithmic(1e-6, 1e-3)), {
+            ["10⁻⁶", "2·10⁻⁶", "5·10⁻⁶", "10⁻⁵", "2·10⁻⁵", "5·10⁻⁵", "0.0001", "0.0002", "0.0005", "0.001"]
+        });
+        assert_eq!(labels(Axis::logarithmic(1e-3, 1e3)), ["10⁻³", "10⁻²", "0.1", "1", "10", "100", "10³"]);
+        let flat = Axis::logarithmic(4.0, 4.0);
+        assert!(flat.high / flat.low > 3.1 && (flat.share(4.0) - 0.5).abs() < 1e-12);
     }
 
     #[test]

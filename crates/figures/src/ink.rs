@@ -33,6 +33,9 @@ pub(crate) const SHADE_UNDECIDED: &str = "#ffffff";
 /// Strokes of patterns on grounds.
 pub(crate) const PATTERN: &str = "#b3ac9b";
 
+/// Grounds of the phases of a motion: letting go, before the snap, snap, ringing, flight.
+pub(crate) const TINTS: [&str; 5] = ["#ded9e6", "#f3f1ea", "#fbe3c4", "#e6eee2", "#dde8f4"];
+
 /// Size of labels (7.8 pt on paper).
 pub(crate) const LABEL: f64 = 11.0;
 /// Size of tick numbers (7.1 pt on paper).

@@ -3,7 +3,9 @@
 //! Three figures come from a verdict: the section of the part to scale (`shape`), the energy along
 //! the arc (`energy`) and the branch of inverted states over thickness (`branch`). Three come from a
 //! poke: load over displacement (`path`), sideways modes (`mode`) and energy barriers (`barrier`). One
-//! comes from a map (`map`). They show what the report holds and compute no mechanics. A figure whose
+//! comes from a map (`map`). A release gives the motion (`motion`), shapes on the way (`strobe`), energies
+//! (`ledger`) and growth sideways (`sideways`), many releases the wait against hold (`wait`), its spread
+//! (`spread`) and slowing near the threshold (`slowing`). They show what the report holds and compute no mechanics. A figure whose
 //! data are absent is left out.
 //!
 //! All text is set in DejaVu Sans at about 7.5 pt when the figure keeps its width of 170 mm.
@@ -16,6 +18,7 @@ mod map;
 mod place;
 mod png;
 mod poke;
+mod release;
 mod section;
 mod shape;
 mod svg;
@@ -27,11 +30,13 @@ use calotte_answers::poke::report::PokeReport;
 use calotte_answers::report::VerdictReport;
 
 pub use png::{PngFailure, png};
+pub use release::{release_figures, slowing_figure, spread_figure, wait_figure};
 
 /// A figure with the words that belong to it.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Figure {
-    /// Short name, fit for a file name: `shape`, `energy`, `branch`, `path`, `mode`, `barrier` or `map`.
+    /// Short name, fit for a file name: `shape`, `energy`, `branch`, `path`, `mode`, `barrier`, `map`, `motion`,
+    /// `strobe`, `ledger`, `sideways`, `wait`, `spread` or `slowing`.
     pub name: &'static str,
     /// The drawing: a complete SVG file.
     pub svg: String,

@@ -26,7 +26,7 @@ pub(crate) fn text_width(text: &str, size: f64) -> f64 {
             match (ADVANCES.get(at), c) {
                 (Some(&w), _) => f64::from(w),
                 (None, '·') => 651.0,
-                (None, '²' | '³') => 821.0,
+                (None, '²' | '³' | '⁰' | '¹' | '⁴'..='⁹' | '⁻') => 840.0,
                 (None, 'µ') => 1303.0,
                 (None, '–' | '°') => 1024.0,
                 (None, _) => 1716.0,
