@@ -120,3 +120,18 @@ fn damaged_profiles() {
     let (answered, refused) = torture(&files, 1, 60, 13);
     assert!(answered > 5 && refused > 10, "{answered} answered, {refused} refused");
 }
+
+#[test]
+fn damaged_memories() {
+    let tables = "[memory]\ntable = \"relaxation.csv\"\nshift = \"wlf\"\nc1 = 17.44\nc2 = \"51.6 K\"\nreference = \"23 degC\"\n\
+        [hold]\nshape = \"flat\"\ntime = \"60 ± 1 s\"\nlet_go = \"ramp\"\nramp = \"50 ms\"\n\
+        [surroundings]\ntemperature = \"30 ± 2 degC\"\ngravity = \"1 g0\"\nair_density = \"1.2 kg/m^3\"\ndrag = 1\n";
+    let files = [
+        ("case.toml", format!("{GOOD}{tables}").into_bytes()),
+        ("relaxation.csv", bytes("cases/relaxation.csv")),
+    ];
+    let (answered, refused) = torture(&files, 0, 100, 17);
+    assert!(answered > 0 && refused > 50, "{answered} answered, {refused} refused");
+    let (answered, refused) = torture(&files, 1, 100, 19);
+    assert!(answered > 5 && refused > 20, "{answered} answered, {refused} refused");
+}

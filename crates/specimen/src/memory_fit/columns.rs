@@ -9,6 +9,11 @@ use crate::case::{Columns, File, Finding, Level, Measure, Wanted, header_stems, 
 /// Fewest and most rows.
 const ROWS: (usize, usize) = (4, 5_000);
 
+/// Sizes beyond these, in SI, are no readings.
+const SIZES: (f64, f64) = (1e-30, 1e30);
+/// Last time over first, and largest value over least.
+const WIDEST: f64 = 1e15;
+
 /// What a table holds beside the time.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum MemoryColumn {
@@ -128,6 +133,11 @@ fn judge(c: &Columns, column: MemoryColumn, file: &dyn Fn() -> File, found: &mut
             error(row.clone(), says, "is it the reading, or its change?");
             sound = false;
         }
+        let sane = |x: f64| x <= 0.0 || (SIZES.0..=SIZES.1).contains(&x);
+        if !sane(times[i]) || !sane(values[i]) {
+            error(row.clone(), "a number of this size is no reading".to_owned(), "is the exponent right?");
+            sound = false;
+        }
     }
     let count = c.rows.len();
     let last = c.rows[count - 1].clone();
@@ -139,6 +149,15 @@ fn judge(c: &Columns, column: MemoryColumn, file: &dyn Fn() -> File, found: &mut
     if count > ROWS.1 {
         let says = format!("{count} rows; at most {} are taken", ROWS.1);
         error(last.clone(), says, "thin them out, evenly in the logarithm of time");
+        sound = false;
+    }
+    let range = |x: &[f64]| {
+        let ends = x.iter().fold((f64::INFINITY, 0.0_f64), |e, v| (e.0.min(*v), e.1.max(*v)));
+        ends.1 / ends.0
+    };
+    if sound && (range(times) > WIDEST || range(values) > WIDEST) {
+        let says = "the readings span more than fifteen decades".to_owned();
+        error(last.clone(), says, "is a unit or an exponent wrong?");
         sound = false;
     }
     let trend = if sound { trend(times, values) } else { 0.0 };

@@ -178,6 +178,8 @@ fn bad_tables_are_pointed_at() {
             "leave this row out",
         ),
         (format!("{head}1,2\n2,-1.9\n3,1.8\n4,1.7\n"), "3:1 a modulus must be greater than 0", ""),
+        (format!("{head}1,2\n2,1e-99\n3,1.8\n4,1.7\n"), "3:1 a number of this size", "exponent"),
+        (format!("{head}1e-9,2\n2,1.9\n3,1.8\n4e8,1.7\n"), "5:1 the readings span more than fifteen", "unit"),
         (format!("{head}1,2\n2,nan\n3,1.8\n4,1.7\n"), "3:3 the number must be finite", ""),
         (format!("{head}1,2\n2,two\n3,1.8\n4,1.7\n"), "3:3 `two` is not a number", ""),
         (format!("{head}1,2\n2,1.9\n3,1.8\n"), "4:1 3 rows; a fit needs 4", "decade"),
@@ -192,7 +194,7 @@ fn bad_tables_are_pointed_at() {
         (format!("time_s,modulus_mm\n{good}"), "1:8 unknown unit `mm`", "write `modulus_MPa`"),
         (format!("time_s,compliance_MPa\n{good}"), "1:8 unknown unit `MPa`", "1/kPa"),
         (
-            format!("time_s,modulus_MPa,ratio\n1,2,1\n2,1.9,1\n3,1.8,1\n4,1.7,1\n"),
+            "time_s,modulus_MPa,ratio\n1,2,1\n2,1.9,1\n3,1.8,1\n4,1.7,1\n".into(),
             "1:20 `modulus` and `ratio`",
             "keep one",
         ),
