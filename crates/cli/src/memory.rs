@@ -8,7 +8,8 @@ use calotte_answers::explain::digits;
 use calotte_quantity::{Dimension, Quantity, find_unit, show};
 use calotte_runs::{Column, Kind, Table, Value};
 use calotte_specimen::{
-    MOST_TERMS, MemoryColumn, MemoryFit, MemoryFitSettings, MemoryTerm, fingerprint, fit_memory_table,
+    MOST_TERMS, MemoryColumn, MemoryFit, MemoryFitSettings, MemoryTerm, USUAL_ACCURACY, fingerprint,
+    fit_memory_table,
 };
 use serde::Serialize;
 
@@ -28,7 +29,7 @@ pub(crate) struct Options {
     /// Number of terms, 1 to 20 (default: as few as the readings ask for).
     #[arg(long, value_name = "N", value_parser = clap::value_parser!(u8).range(1..=MOST_TERMS as i64))]
     terms: Option<u8>,
-    /// Accuracy of the readings, such as `1%`: a series within it (rms) is good enough.
+    /// Accuracy of the readings, such as `1%`: a series within it (rms) is good enough (default: 0.01%).
     #[arg(long, value_name = "SHARE")]
     accuracy: Option<String>,
     /// Print the whole answer as JSON (SI units in the key names) instead of words.
@@ -96,7 +97,7 @@ struct Reading {
 pub(crate) fn memory(o: &Options) -> End {
     let name = o.table.display().to_string();
     let accuracy = match o.accuracy.as_deref().map(accuracy).transpose() {
-        Ok(accuracy) => accuracy.unwrap_or(0.0),
+        Ok(accuracy) => accuracy.unwrap_or(USUAL_ACCURACY),
         Err(why) => {
             paint::complain(&why);
             return End::BadInput;

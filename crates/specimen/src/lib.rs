@@ -28,7 +28,7 @@ pub use measured::{FitFailure, FitReport, MeasuredMeridian, ProfilePoints};
 pub use memory::{GAS_CONSTANT, Memory, MemoryTerm, TimeShift};
 pub use memory_fit::{
     Creep, MOST_TERMS, MemoryColumn, MemoryFit, MemoryFitFailure, MemoryFitSettings, MemoryReading,
-    MemoryTable, fit_memory_table, read_memory_table,
+    MemoryTable, USUAL_ACCURACY, fit_memory_table, read_memory_table,
 };
 pub use meridian::{Meridian, MeridianPoint, SphereCap, Straight};
 pub use rim::{Rim, RimSprings};

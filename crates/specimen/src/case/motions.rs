@@ -135,7 +135,7 @@ impl Resolver<'_> {
         let table = table.filter(|_| !wrong)?;
         // Checked to be a whole number.
         let terms = count.map(|q| q.value as usize);
-        let fit = match MemoryFit::of(&table, MemoryFitSettings { terms, accuracy: 0.0 }) {
+        let fit = match MemoryFit::of(&table, MemoryFitSettings { terms, ..MemoryFitSettings::default() }) {
             Ok(fit) => fit,
             Err(failure) => {
                 let span = self.draft.span("memory.table").unwrap_or(0..0);

@@ -16,18 +16,21 @@ use series::{Readings, Shape};
 /// Most terms that may be asked for.
 pub const MOST_TERMS: usize = 20;
 
+/// Accuracy taken for readings when none is stated: no bench test does better. Common practice, no source.
+pub const USUAL_ACCURACY: f64 = 1e-4;
+
 /// What is asked of a fit.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct MemoryFitSettings {
     /// Terms of the series; `None` leaves the choice to the fit.
     pub terms: Option<usize>,
-    /// Relative accuracy of the readings: a series within it is good enough. 0 when it is not known.
+    /// Relative accuracy of the readings: a series within it (rms) is good enough.
     pub accuracy: f64,
 }
 
 impl Default for MemoryFitSettings {
     fn default() -> Self {
-        Self { terms: None, accuracy: 0.0 }
+        Self { terms: None, accuracy: USUAL_ACCURACY }
     }
 }
 
