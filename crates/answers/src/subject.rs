@@ -1,6 +1,6 @@
 //! What a question is asked about: a part, and how it changes with the numbers that describe it.
 
-use calotte_specimen::{Case, Input, Load, Meridian, Part};
+use calotte_specimen::{Case, Input, Load, Meridian, Motion, Part};
 
 /// One number that entered the part.
 #[derive(Clone, Debug, PartialEq)]
@@ -34,6 +34,10 @@ pub trait Subject: Sync {
     /// Part and load with several given numbers changed and, where asked for, another depth; `None` when there is no
     /// such part.
     fn changed(&self, changes: &[(usize, f64)], depth: Option<f64>) -> Option<(Part, Load)>;
+    /// Memory, hold and surroundings as described.
+    fn motion(&self) -> Motion;
+    /// Part and motion with several given numbers changed; `None` when they cannot be.
+    fn moved(&self, changes: &[(usize, f64)]) -> Option<(Part, Motion)>;
 }
 
 impl Subject for Part {
@@ -76,6 +80,12 @@ impl Subject for Part {
         let part = depth.map_or_else(|| Some(self.clone()), |d| self.with_depth(d))?;
         Some((part, Load::default()))
     }
+    fn motion(&self) -> Motion {
+        Motion::default()
+    }
+    fn moved(&self, changes: &[(usize, f64)]) -> Option<(Part, Motion)> {
+        changes.is_empty().then(|| (self.clone(), Motion::default()))
+    }
 }
 
 impl Subject for Case {
@@ -109,5 +119,12 @@ impl Subject for Case {
     }
     fn changed(&self, changes: &[(usize, f64)], depth: Option<f64>) -> Option<(Part, Load)> {
         Case::changed(self, changes, depth).ok()
+    }
+    fn motion(&self) -> Motion {
+        Case::motion(self).clone()
+    }
+    fn moved(&self, changes: &[(usize, f64)]) -> Option<(Part, Motion)> {
+        let motion = self.motion_with(changes).ok()?;
+        Some((Case::changed(self, changes, None).ok()?.0, motion))
     }
 }

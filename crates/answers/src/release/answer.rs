@@ -1,8 +1,8 @@
 //! One release from question to report.
 
-use calotte_shell::{Harmonics, Mesh, natural};
-use calotte_solve::Work;
+use calotte_shell::{Harmonics, InMotion, Mesh, natural};
 use calotte_solve::march::Settings;
+use calotte_solve::{State, Work};
 use calotte_specimen::{HeldShape, LetGo, Motion};
 
 use super::read;
@@ -145,7 +145,7 @@ pub fn release(
 
 /// A motion with what is needed to read it.
 pub(crate) struct Run {
-    pub(crate) motion: calotte_shell::InMotion,
+    pub(crate) motion: InMotion,
     pub(crate) track: Track,
     /// Height from which heights are told, over R: the table, or the rim at the start.
     pub(crate) origin: f64,
@@ -155,17 +155,26 @@ pub(crate) struct Run {
     pub(crate) blow: bool,
 }
 
-/// Marches once. The way begins at `height` (pole over rim, over R), or where the part is held.
-pub(crate) fn run(
+/// A motion about to be marched.
+struct Begun {
+    motion: InMotion,
+    state: State,
+    way: Way,
+    kinks: Vec<f64>,
+    hand: f64,
+    blow: bool,
+    origin: f64,
+}
+
+/// Lets go after a hold of `hold` seconds. The way begins at `height` (pole over rim, over R), or where the part is held.
+fn begin(
     setup: &Setup,
     mesh: &Mesh,
-    share: f64,
-    until: Until,
+    hold: f64,
     height: Option<f64>,
-    progress: &mut dyn FnMut(f64) -> bool,
     work: &mut Work,
-) -> Result<Run, Fault> {
-    let (motion, state) = setup.let_go(mesh, work)?;
+) -> Result<Begun, Fault> {
+    let (motion, state) = setup.let_go(mesh, hold, work)?;
     let xi = state.memory(&motion);
     let held = motion
         .held_force(&state.q, &xi)
@@ -176,16 +185,32 @@ pub(crate) fn run(
     let hand = 0.5 * (0..nodes).filter_map(|i| model.height_of(i)).map(|i| held[i].abs()).sum::<f64>();
     let profile = model.profile(&state.q, 1);
     let (pole, rim) = (profile.inner().z, profile.rim().z);
-    let way = Way { from: height.unwrap_or(pole - rim), to: -setup.rise };
-    let origin = motion.table_at().unwrap_or(rim);
     let kinks = match setup.motion.hold.let_go {
         LetGo::Ramp(r) => vec![r / setup.units.time],
         LetGo::AtOnce => Vec::new(),
     };
-    let seconds = setup.units.time;
     let strongest = held.iter().fold(0.0_f64, |a, b| a.max(b.abs()));
-    let at_once = setup.motion.hold.let_go == LetGo::AtOnce && setup.motion.hold.shape != HeldShape::Inverted;
+    let hold = &setup.motion.hold;
+    let at_once = hold.let_go == LetGo::AtOnce && hold.shape != HeldShape::Inverted;
     let blow = at_once && strongest > BLOW * model.force_scale(&state.q, setup.scene.own);
+    let way = Way { from: height.unwrap_or(pole - rim), to: -setup.rise };
+    let origin = motion.table_at().unwrap_or(rim);
+    Ok(Begun { motion, state, way, kinks, hand, blow, origin })
+}
+
+/// Marches once.
+fn run(
+    setup: &Setup,
+    mesh: &Mesh,
+    share: f64,
+    until: Until,
+    height: Option<f64>,
+    progress: &mut dyn FnMut(f64) -> bool,
+    work: &mut Work,
+) -> Result<Run, Fault> {
+    let Begun { motion, state, way, kinks, hand, blow, origin } =
+        begin(setup, mesh, setup.motion.hold.time, height, work)?;
+    let seconds = setup.units.time;
     let mut set = settings(setup, share);
     if blow {
         // The shortest waves are beyond reach; following each of them would not make the answer better.
@@ -194,6 +219,29 @@ pub(crate) fn run(
     let track = track::follow(&motion, state, set, way, until, &kinks, &mut |t| progress(t * seconds));
     *work += track.count.work;
     Ok(Run { motion, track, origin, hand, blow })
+}
+
+/// Time at which the snap begins after a hold of `hold` seconds, in units of the motion; the march ends with the snap.
+pub(crate) fn begins(setup: &Setup, hold: f64, set: Settings, work: &mut Work) -> Result<Option<f64>, Fault> {
+    Ok(short(setup, hold, set, work)?.and_then(|t| t.begins))
+}
+
+/// Half-way time with the hold of the setup, in units of the motion.
+pub(crate) fn halfway(setup: &Setup, set: Settings, work: &mut Work) -> Result<Option<f64>, Fault> {
+    Ok(short(setup, setup.motion.hold.time, set, work)?.and_then(|t| t.halfway))
+}
+
+/// A march to the end of the snap.
+fn short(setup: &Setup, hold: f64, set: Settings, work: &mut Work) -> Result<Option<Track>, Fault> {
+    let until = Until { time: f64::INFINITY, after_snap: 0.0, landing: false, steps: 20_000 };
+    let mut quick = set;
+    let Begun { motion, state, way, kinks, blow, .. } = begin(setup, &setup.mesh, hold, None, work)?;
+    if blow {
+        quick.time_scale = 0.0;
+    }
+    let track = track::follow(&motion, state, quick, way, until, &kinks, &mut |_| true);
+    *work += track.count.work;
+    Ok(track.halfway.is_some().then_some(track))
 }
 
 /// Longest axisymmetric period of the natural state, in units of the motion.
@@ -228,7 +276,6 @@ fn plan(setup: &Setup, ask: &Ask, period: Option<f64>, rest: Rest, holds: bool) 
         time,
         after_snap: if ask.until.is_some() { f64::INFINITY } else { RINGING * period },
         landing: ask.landing,
-        halfway: false,
         steps: ask.steps,
     }
 }

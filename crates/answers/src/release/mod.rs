@@ -2,12 +2,20 @@
 
 mod answer;
 pub mod curves;
+mod hold_curve;
+mod many;
 mod read;
 pub mod report;
 mod setup;
+mod slowing;
+mod spread;
 mod track;
 mod wait;
 mod words;
 
 pub use answer::{Ask, release};
+pub use hold_curve::wait_curve;
+pub use many::Watch;
 pub use setup::Fault;
+pub use slowing::slowing;
+pub use spread::wait_spread;

@@ -16,13 +16,13 @@ pub(crate) fn available(track: &Track) -> f64 {
 }
 
 pub(crate) fn snap(setup: &Setup, track: &Track, rest: Rest) -> Option<Snap> {
-    let (tenth, halfway, ninth) = (track.tenth?, track.halfway?, track.ninth?);
+    let (begins, halfway, ninth) = (track.begins?, track.halfway?, track.ninth?);
     let u = &setup.units;
     let speed = u.length / u.time;
     let kinetic = track.rows.iter().find(|r| r.t >= ninth)?.ledger.kinetic;
     Some(Snap {
-        wait_s: tenth * u.time,
-        snap_time_s: (ninth - tenth) * u.time,
+        wait_s: begins * u.time,
+        snap_time_s: (ninth - begins) * u.time,
         halfway_s: halfway * u.time,
         end_s: ninth * u.time,
         peak_speed_m_per_s: track.peak[0] * speed,
@@ -144,11 +144,7 @@ fn row_at(track: &Track, t: f64) -> Option<&Row> {
 pub(crate) fn energies(setup: &Setup, run: &Run) -> Vec<EnergyRow> {
     let track = &run.track;
     let mut moments = vec![("let go".to_owned(), 0.0)];
-    for (name, t) in [
-        ("snap begins", track.tenth.filter(|_| track.halfway.is_some())),
-        ("half-way", track.halfway),
-        ("snapped", track.ninth),
-    ] {
+    for (name, t) in [("snap begins", track.begins), ("half-way", track.halfway), ("snapped", track.ninth)] {
         moments.extend(t.map(|t| (name.to_owned(), t)));
     }
     if let Some((off, _)) = flight(run).filter(|_| run.motion.has_table()) {
@@ -188,8 +184,8 @@ pub(crate) fn events(setup: &Setup, run: &Run) -> Vec<Event> {
     {
         add(r / u.time, "gone", "the hand is gone".into());
     }
-    if let (Some(tenth), Some(halfway)) = (track.tenth, track.halfway) {
-        add(tenth, "snap", format!("a tenth of the way is done, after {}", duration(tenth * u.time)));
+    if let (Some(begins), Some(halfway)) = (track.begins, track.halfway) {
+        add(begins, "snap", format!("the snap begins, after {}", duration(begins * u.time)));
         add(halfway, "halfway", "pole and rim are at one height".into());
     }
     if let Some(ninth) = track.ninth {
@@ -261,7 +257,7 @@ pub(crate) fn history(setup: &Setup, run: &Run) -> History {
 pub(crate) fn frames(setup: &Setup, run: &Run) -> Vec<Frame> {
     let (u, shapes) = (&setup.units, &run.track.shapes);
     let stride = shapes.len().div_ceil(FRAMES).max(1);
-    let snap = run.track.tenth.zip(run.track.ninth);
+    let snap = run.track.begins.zip(run.track.ninth);
     let within = |t: f64| snap.is_some_and(|(a, b)| t >= a - (b - a) && t <= b + (b - a));
     let last = shapes.len().saturating_sub(1);
     shapes

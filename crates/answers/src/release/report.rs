@@ -123,9 +123,9 @@ pub struct Scales {
 #[derive(Clone, Copy, Debug, Serialize)]
 #[allow(non_snake_case, reason = "unit suffixes keep their SI spelling")]
 pub struct Snap {
-    /// See the definitions: the time until a tenth of the way is done.
+    /// See the definitions: the time until the snap begins.
     pub wait_s: f64,
-    /// From a tenth to nine tenths of the way.
+    /// From the end of the wait to nine tenths of the way.
     pub snap_time_s: f64,
     /// Pole and rim at one height.
     pub halfway_s: f64,

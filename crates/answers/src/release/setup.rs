@@ -261,8 +261,8 @@ impl Setup {
         }))
     }
 
-    /// The motion with its state at the end of the hold. On a table, the lowest place of the held part lies on it.
-    pub(crate) fn let_go(&self, mesh: &Mesh, work: &mut Work) -> Result<(InMotion, State), Fault> {
+    /// The motion with its state at the end of a hold of `hold` seconds. On a table, the lowest place of the held part lies on it.
+    pub(crate) fn let_go(&self, mesh: &Mesh, hold: f64, work: &mut Work) -> Result<(InMotion, State), Fault> {
         let fixed = self.model(mesh);
         let x = self.held(&fixed, work)?;
         let (mut motion, mut q) = self.placed(mesh, &fixed, &x, self.around());
@@ -271,9 +271,8 @@ impl Setup {
             let none = vec![0.0; motion.measures()];
             q = rested(&motion, none, q.clone(), work).unwrap_or(q);
         }
-        let hold = &self.motion.hold;
-        let state = State::at_rest(&motion, q).held(&motion, hold.time / self.units.time);
-        if let LetGo::Ramp(ramp) = hold.let_go {
+        let state = State::at_rest(&motion, q).held(&motion, hold / self.units.time);
+        if let LetGo::Ramp(ramp) = self.motion.hold.let_go {
             let xi = state.memory(&motion);
             let force = motion
                 .held_force(&state.q, &xi)

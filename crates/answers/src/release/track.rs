@@ -13,8 +13,6 @@ pub(crate) struct Until {
     pub(crate) after_snap: f64,
     /// Whether to go on through take-off until it has landed.
     pub(crate) landing: bool,
-    /// Whether the snap alone is wanted: ends where pole and rim are at one height.
-    pub(crate) halfway: bool,
     /// Steps allowed.
     pub(crate) steps: u64,
 }
@@ -72,9 +70,11 @@ pub(crate) struct Shape {
 pub(crate) struct Track {
     pub(crate) rows: Vec<Row>,
     pub(crate) shapes: Vec<Shape>,
-    /// Times of a tenth, half and nine tenths of the way.
-    pub(crate) tenth: Option<f64>,
+    /// Beginning of the snap: the last time before the half at which the closing speed was a tenth of its peak.
+    pub(crate) begins: Option<f64>,
+    /// Half of the way.
     pub(crate) halfway: Option<f64>,
+    /// Nine tenths of the way.
     pub(crate) ninth: Option<f64>,
     /// Largest closing speed up to the end of the snap, and when.
     pub(crate) peak: [f64; 2],
@@ -92,6 +92,24 @@ impl Track {
             .take_while(|r| r.t <= t)
             .map(|r| (r.ledger.total() - start).abs())
             .fold(0.0, f64::max)
+    }
+
+    /// See [`Track::begins`]; between rows the speed is taken to grow exponentially.
+    fn beginning(&self) -> Option<f64> {
+        let halfway = self.halfway?;
+        let wanted = SLOW * self.peak[0];
+        let end = self.rows.iter().position(|r| r.t >= halfway)?;
+        let speed = |i: usize| self.rows[i].closing.abs();
+        let Some(i) = (0..end).rev().find(|i| speed(*i) < wanted) else { return Some(0.0) };
+        let (a, b) = (speed(i), speed(i + 1).max(wanted));
+        let share = if a > 0.0 {
+            libm::log(wanted / a) / libm::log(b / a)
+        } else {
+            // From rest the speed grows evenly.
+            wanted / b
+        };
+        let [from, to] = [self.rows[i].t, self.rows[i + 1].t];
+        Some((from + share.clamp(0.0, 1.0) * (to - from)).min(halfway))
     }
 }
 
@@ -117,6 +135,8 @@ impl Way {
 const SHAPES: usize = 600;
 /// Error allowed after the snap, over that before: ringing is told to fewer digits.
 const RINGING: f64 = 5.0;
+/// Share of the peak speed at which a snap begins.
+const SLOW: f64 = 0.1;
 /// Samples of the closing speed in a step.
 const SAMPLES: usize = 8;
 
@@ -197,7 +217,7 @@ pub(crate) fn follow(
     let mut track = Track {
         rows: vec![watcher.row(&state, 0.0)],
         shapes: vec![watcher.shape(&state)],
-        tenth: None,
+        begins: None,
         halfway: None,
         ninth: None,
         peak: [0.0; 2],
@@ -238,20 +258,8 @@ pub(crate) fn follow(
                 (0..3).map(|j| taken.h * radau.b[j] * motion.on_table(&at(radau.c[j]).0).force).sum::<f64>();
         }
         let row = watcher.row(march.state(), impulse);
-        let was = track.rows[track.rows.len() - 1];
-        if track.halfway.is_none() {
-            // The last passage of a tenth before the half counts; ringing may pass it more than once.
-            let tenth = way.at(0.1);
-            if passed(row.height(), tenth) {
-                if !passed(was.height(), tenth) || track.tenth.is_none() {
-                    track.tenth = Some(if passed(was.height(), tenth) { before } else { when(tenth) });
-                }
-            } else {
-                track.tenth = None;
-            }
-            if passed(row.height(), way.half()) {
-                track.halfway = Some(when(way.half()));
-            }
+        if track.halfway.is_none() && passed(row.height(), way.half()) {
+            track.halfway = Some(when(way.half()));
         }
         if track.ninth.is_none() {
             let mut best = [0.0_f64; 2];
@@ -288,8 +296,7 @@ pub(crate) fn follow(
         landing.see(&row, track.ninth.is_some());
         let t = row.t;
         let snapped = track.ninth.is_some_and(|n| t >= n + until.after_snap);
-        let done = (until.halfway && track.halfway.is_some())
-            || t >= until.time
+        let done = t >= until.time
             || (snapped && (!until.landing || !touches || landing.landed(t, until.after_snap)));
         if done {
             track.ended = Ended::Followed;
@@ -301,6 +308,7 @@ pub(crate) fn follow(
         }
     }
     track.shapes.push(watcher.shape(march.state()));
+    track.begins = track.beginning();
     track.count = march.count;
     track
 }

@@ -113,9 +113,10 @@ pub(crate) fn definitions() -> Vec<Definition> {
         ),
         def(
             "wait",
-            "from the moment the hand begins to let go until a tenth of the way is done for the last time before the half",
+            "from the moment the hand begins to let go until the snap begins: until the speed of the pole against the rim \
+             last rises through a tenth of its peak, before the half",
         ),
-        def("snap time", "from a tenth to nine tenths of the way"),
+        def("snap time", "from the end of the wait until nine tenths of the way are done"),
         def(
             "half-way time",
             "from the moment the hand begins to let go until pole and rim are at one height",
@@ -164,7 +165,7 @@ pub(crate) fn say(r: &mut ReleaseReport, outcome: Outcome, rest: Rest, setup: &S
                     )
                 } else {
                     format!(
-                        "Let go, it snaps back: a tenth of the way takes {}, the snap itself {}.",
+                        "Let go, it gathers speed for {} and then snaps back within {}.",
                         duration(s.wait_s),
                         duration(s.snap_time_s)
                     )
