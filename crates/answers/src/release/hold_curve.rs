@@ -18,11 +18,7 @@ const WITHIN: f64 = 1e-3;
 const LONG: f64 = 5.0;
 
 /// The wait after one hold.
-pub(crate) fn wait_after(
-    setup: &Setup,
-    hold: f64,
-    work: &mut Work,
-) -> Result<(WaitPoint, Option<f64>), Fault> {
+pub(crate) fn wait_after(setup: &Setup, hold: f64, work: &mut Work) -> Result<WaitPoint, Fault> {
     let rest = wait::rest(setup, hold, work)?.rest;
     let point = |wait: Option<f64>, rests, stays| WaitPoint {
         hold_s: hold,
