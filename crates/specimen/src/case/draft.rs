@@ -329,7 +329,8 @@ fn inner(text: &str, span: Range<usize>, value: &DeValue<'_>) -> Range<usize> {
     span
 }
 
-fn quoted(key: &Key) -> String {
+/// Its example as it is written in the file.
+pub(super) fn quoted(key: &Key) -> String {
     match key.takes {
         Takes::Flag => key.example.to_owned(),
         _ if key.example.starts_with('[') => key.example.to_owned(),

@@ -154,7 +154,8 @@ impl Resolver<'_> {
         }
         for (path, key, value, span, unit) in seen {
             if let Err(impossible) = check(&path, value) {
-                self.draft.error(span, impossible.to_string());
+                self.draft.error(span, impossible.to_string()).hint =
+                    Some(format!("for example `{} = {}`", key.name, draft::quoted(key)));
             } else if value < key.usual.0 || value > key.usual.1 {
                 let says = format!("`{}` of {} is unusual", key.name, show(value, None, unit));
                 self.draft.warning(span, says).hint = Some("is the unit right?".to_owned());

@@ -311,7 +311,7 @@ fn hold_findings() {
     hold("shape = \"flat\"\nfile = \"a.csv\"", "16:1 file →", &["shape = \"flat\"", "shape = \"given\""]);
     hold("shape = \"given\"", "14:2 hold →", &["`file` is missing", "former.csv"]);
     hold("shape = \"given\"\nfile = \"a.csv\"", "16:9 a.csv →", &["no file `a.csv`"]);
-    hold("time = \"-1 s\"", "15:9 -1 s →", &["0 or greater"]);
+    hold("time = \"-1 s\"", "15:9 -1 s →", &["0 or greater", "for example `time = \"60 s\"`"]);
     hold("time = \"1 mm\"", "15:11 mm →", &["a time is wanted", "s, ms, us, min, h"]);
     hold("let_go = \"ramp\"", "14:2 hold →", &["`ramp` is missing", "50 ms"]);
     hold("let_go = \"ramp\"\nramp = \"0 s\"", "16:9 0 s →", &["greater than 0"]);
