@@ -10,6 +10,7 @@
 //!
 //! All text is set in DejaVu Sans at about 7.5 pt when the figure keeps its width of 170 mm.
 
+pub mod animation;
 mod axis;
 mod branch;
 mod energy;

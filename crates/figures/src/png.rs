@@ -41,12 +41,32 @@ impl fmt::Display for PngFailure {
 
 impl std::error::Error for PngFailure {}
 
-/// A PNG of an SVG. At scale 1 a CSS inch has 96 pixels; print at 600 dots per inch is scale 6.25.
-pub fn png(svg: &str, scale: f64) -> Result<Vec<u8>, PngFailure> {
+/// What the parser needs: the typeface.
+pub(crate) fn options() -> usvg::Options<'static> {
     let mut options = usvg::Options { font_family: "DejaVu Sans".to_owned(), ..usvg::Options::default() };
     let font: Arc<&'static [u8]> = Arc::new(dejavu::sans::regular());
     options.fontdb_mut().load_font_source(usvg::fontdb::Source::Binary(font));
-    let tree = usvg::Tree::from_str(svg, &options).map_err(|e| PngFailure::NotSvg(e.to_string()))?;
+    options
+}
+
+/// Draws an SVG over a whole picture; says why not when it is none.
+pub(crate) fn paint(
+    svg: &str,
+    options: &usvg::Options<'_>,
+    picture: &mut tiny_skia::Pixmap,
+) -> Result<(), PngFailure> {
+    let tree = usvg::Tree::from_str(svg, options).map_err(|e| PngFailure::NotSvg(e.to_string()))?;
+    let stretch = tiny_skia::Transform::from_scale(
+        picture.width() as f32 / tree.size().width(),
+        picture.height() as f32 / tree.size().height(),
+    );
+    resvg::render(&tree, stretch, &mut picture.as_mut());
+    Ok(())
+}
+
+/// A PNG of an SVG. At scale 1 a CSS inch has 96 pixels; print at 600 dots per inch is scale 6.25.
+pub fn png(svg: &str, scale: f64) -> Result<Vec<u8>, PngFailure> {
+    let tree = usvg::Tree::from_str(svg, &options()).map_err(|e| PngFailure::NotSvg(e.to_string()))?;
     let width = (f64::from(tree.size().width()) * scale).round();
     let height = (f64::from(tree.size().height()) * scale).round();
     let failure = PngFailure::Size { scale, width, height };

@@ -89,6 +89,11 @@ impl Svg {
         svg
     }
 
+    /// An empty page one can see through.
+    pub(crate) fn clear(width: f64, height: f64) -> Self {
+        Self { width, height, body: String::new() }
+    }
+
     /// Opens a group.
     pub(crate) fn open(&mut self, id: &str) {
         let _ = writeln!(self.body, "<g id=\"{}\">", escape(id));
