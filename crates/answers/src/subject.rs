@@ -103,6 +103,10 @@ impl Subject for Case {
         self.inputs().iter().map(given).collect()
     }
     fn with_given(&self, i: usize, value: f64) -> Option<Part> {
+        // Numbers of memory, hold and surroundings change no part.
+        if self.moves_only(i) {
+            return None;
+        }
         self.part_with(i, value).ok()
     }
     fn depth(&self) -> f64 {

@@ -8,6 +8,7 @@ mod memory;
 mod paint;
 mod poke;
 mod provenance;
+mod release;
 mod series;
 mod stop;
 
@@ -53,6 +54,11 @@ enum Command {
         #[arg(long, value_name = "DIR")]
         out: Option<PathBuf>,
     },
+    /// Let go of the inverted part: when does it snap, how fast, what does it do then?
+    ///
+    /// Marches the motion after the case's `[hold]`, with its `[memory]` and `[surroundings]`, through wait, snap, ringing and
+    /// flight.
+    Release(release::Options),
     /// How do thresholds run over two numbers of the case?
     Map(map::Options),
     /// Vary one number of the case and answer at every point, on all cores; goes on where it was stopped.
@@ -95,6 +101,7 @@ fn main() -> ExitCode {
     let end = match Arguments::parse().command {
         Command::Verdict { case, json, out } => answer::verdict(&case, json, out.as_deref()),
         Command::Poke { case, json, out } => poke::poke(&case, json, out.as_deref()),
+        Command::Release(options) => release::release(&options),
         Command::Map(options) => map::map(&options),
         Command::Series(options) => series::series(&options),
         Command::Memory(options) => memory::memory(&options),

@@ -39,6 +39,15 @@ pub(crate) fn bar(what: &str, total: u64) -> indicatif::ProgressBar {
     bar
 }
 
+/// Work whose end is not known, on standard error; nothing is drawn when that is no terminal.
+pub(crate) fn spinner(what: &str) -> indicatif::ProgressBar {
+    let bar = indicatif::ProgressBar::new_spinner();
+    let style = indicatif::ProgressStyle::with_template("{prefix} {spinner} {msg}");
+    bar.set_style(style.unwrap_or_else(|_| indicatif::ProgressStyle::default_spinner()));
+    bar.set_prefix(what.to_owned());
+    bar
+}
+
 /// Wraps a paragraph, later lines indented by `indent`.
 fn wrap(text: &str, first: &str, indent: &str) -> String {
     let mut out = String::from(first);

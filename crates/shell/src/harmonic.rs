@@ -218,17 +218,29 @@ impl<'a> Harmonics<'a> {
         Supported { k, turns, held, vectors, pins }
     }
 
+    /// Stiffness and mass for wave number `n` with supports applied, for motions; rigid motions are left in. Vectors are
+    /// read by [`Model::ripple_samples`].
+    pub fn motion(&self, n: u32) -> (Band, Band) {
+        let s = self.supported(n);
+        (s.k, self.mass_of(&s.turns, &s.held))
+    }
+
+    fn mass_of(&self, turns: &[Congruence], held: &[usize]) -> Band {
+        let mut m = self.mass.clone();
+        for c in turns {
+            m.congruence(c.i, c.j, c.t);
+        }
+        for &j in held {
+            m.pin(j, 0.0);
+        }
+        m
+    }
+
     /// Exact number of eigenvalues ω² below `sigma`, rigid motions (zeros) included when `sigma > 0`; `None`
     /// when the factorisation breaks down.
     pub fn count_below(&self, n: u32, sigma: f64, work: &mut Work) -> Option<usize> {
         let mut s = self.supported(n);
-        let mut m = self.mass.clone();
-        for c in &s.turns {
-            m.congruence(c.i, c.j, c.t);
-        }
-        for &j in &s.held {
-            m.pin(j, 0.0);
-        }
+        let m = self.mass_of(&s.turns, &s.held);
         s.k.add_scaled(-sigma, &m);
         work.factorisations += 1;
         s.k.factor().ok().map(|f| f.negative)
@@ -279,13 +291,7 @@ impl<'a> Harmonics<'a> {
     /// negative ones; rigid motions left out. The number of rigid motions comes second.
     pub fn smallest(&self, n: u32, start: Option<&[f64]>, work: &mut Work) -> Option<(Smallest, usize)> {
         let s = self.supported(n);
-        let mut m = self.mass.clone();
-        for c in &s.turns {
-            m.congruence(c.i, c.j, c.t);
-        }
-        for &j in &s.held {
-            m.pin(j, 0.0);
-        }
+        let m = self.mass_of(&s.turns, &s.held);
         let found = eigen::smallest(&s.k, &m, &s.vectors, &s.pins, start, work)?;
         Some((found, s.vectors.len()))
     }

@@ -6,8 +6,9 @@ use calotte_solve::{State, Work};
 use calotte_specimen::{HeldShape, LetGo, Motion};
 
 use super::read;
-use super::report::{Outcome, ReleaseEvidence, ReleaseReport, Scales};
+use super::report::{Outcome, ReleaseEvidence, ReleaseReport, Scales, Sideways};
 use super::setup::{Fault, Setup};
+use super::sideways::Growth;
 use super::track::{self, Ended, Track, Until, Way};
 use super::wait::{self, Rest};
 use super::words;
@@ -76,8 +77,9 @@ pub fn release(
     let period = natural_period(&setup, &mut work);
     let wait::Resting { rest, height } = wait::rest(&setup, motion.hold.time, &mut work)?;
     let holds = setup.holds(&mut work);
+    let sway = motion.hold.sideways / setup.units.length;
     let until = plan(&setup, ask, period, rest, holds);
-    let run = run(&setup, &setup.mesh, 1.0, until, height, progress, &mut work)?;
+    let run = run(&setup, &setup.mesh, 1.0, until, height, sway, progress, &mut work)?;
     let track = &run.track;
     let mut doubts = Vec::new();
     let outcome = match (track.halfway, rest) {
@@ -95,8 +97,8 @@ pub fn release(
     }
     let (mesh_run, step_run) = if ask.evidence && track.ended == Ended::Followed && !run.blow {
         let again = Until { after_snap: 0.0, landing: false, steps: 8 * track.count.steps + 2000, ..until };
-        let finer = self::run(&setup, &setup.mesh.bisected(), 1.0, again, height, progress, &mut work)?;
-        let closer = self::run(&setup, &setup.mesh, 0.1, again, height, progress, &mut work)?;
+        let finer = self::run(&setup, &setup.mesh.bisected(), 1.0, again, height, 0.0, progress, &mut work)?;
+        let closer = self::run(&setup, &setup.mesh, 0.1, again, height, 0.0, progress, &mut work)?;
         (Some(finer.track), Some(closer.track))
     } else {
         (None, None)
@@ -136,7 +138,7 @@ pub fn release(
         events: read::events(&setup, &run),
         history: read::history(&setup, &run),
         frames: read::frames(&setup, &run),
-        sideways: Vec::new(),
+        sideways: run.sideways.clone(),
         evidence,
     };
     words::say(&mut report, outcome, rest, &setup);
@@ -151,6 +153,8 @@ pub(crate) struct Run {
     pub(crate) origin: f64,
     /// Forces of the hand at the end of the hold, over `E R² t`, on the heights of the nodes.
     pub(crate) hand: f64,
+    /// Growth of sideways deflections, when the case asks for it.
+    pub(crate) sideways: Vec<Sideways>,
     /// Whether letting go at once is a blow: waves shorter than the mesh, and than a shell can carry, run through the wall.
     pub(crate) blow: bool,
 }
@@ -198,13 +202,15 @@ fn begin(
     Ok(Begun { motion, state, way, kinks, hand, blow, origin })
 }
 
-/// Marches once.
+/// Marches once; `sway` is the sideways deflection to follow, over R.
+#[allow(clippy::too_many_arguments, reason = "one march has these and no fewer")]
 fn run(
     setup: &Setup,
     mesh: &Mesh,
     share: f64,
     until: Until,
     height: Option<f64>,
+    sway: f64,
     progress: &mut dyn FnMut(f64) -> bool,
     work: &mut Work,
 ) -> Result<Run, Fault> {
@@ -216,9 +222,14 @@ fn run(
         // The shortest waves are beyond reach; following each of them would not make the answer better.
         set.time_scale = 0.0;
     }
-    let track = track::follow(&motion, state, set, way, until, &kinks, &mut |t| progress(t * seconds));
+    let mut growth = Growth::new(&motion, &state, sway);
+    let track = track::follow(&motion, state, set, way, until, &kinks, &mut |s, snapped| {
+        growth.step(s, snapped);
+        progress(s.t * seconds)
+    });
     *work += track.count.work;
-    Ok(Run { motion, track, origin, hand, blow })
+    let sideways = growth.report(setup);
+    Ok(Run { motion, track, origin, hand, blow, sideways })
 }
 
 /// Time at which the snap begins after a hold of `hold` seconds, in units of the motion; the march ends with the snap.
@@ -239,7 +250,7 @@ fn short(setup: &Setup, hold: f64, set: Settings, work: &mut Work) -> Result<Opt
     if blow {
         quick.time_scale = 0.0;
     }
-    let track = track::follow(&motion, state, quick, way, until, &kinks, &mut |_| true);
+    let track = track::follow(&motion, state, quick, way, until, &kinks, &mut |_, _| true);
     *work += track.count.work;
     Ok(track.halfway.is_some().then_some(track))
 }

@@ -7,6 +7,7 @@ mod many;
 mod read;
 pub mod report;
 mod setup;
+mod sideways;
 mod slowing;
 mod spread;
 mod track;

@@ -196,7 +196,7 @@ impl Watcher<'_> {
     }
 }
 
-/// Marches from `state` and watches. `progress` is told the time and says whether to go on.
+/// Marches from `state` and watches. `see` is shown every state, told whether the snap is over, and says whether to go on.
 pub(crate) fn follow(
     motion: &InMotion,
     state: State,
@@ -204,7 +204,7 @@ pub(crate) fn follow(
     way: Way,
     until: Until,
     kinks: &[f64],
-    progress: &mut dyn FnMut(f64) -> bool,
+    see: &mut dyn FnMut(&State, bool) -> bool,
 ) -> Track {
     let model = motion.model();
     let last = model.nodes().len() - 1;
@@ -298,12 +298,12 @@ pub(crate) fn follow(
         let snapped = track.ninth.is_some_and(|n| t >= n + until.after_snap);
         let done = t >= until.time
             || (snapped && (!until.landing || !touches || landing.landed(t, until.after_snap)));
-        if done {
-            track.ended = Ended::Followed;
+        if !see(march.state(), track.ninth.is_some()) {
+            track.ended = Ended::Stopped;
             break;
         }
-        if !progress(t) {
-            track.ended = Ended::Stopped;
+        if done {
+            track.ended = Ended::Followed;
             break;
         }
     }

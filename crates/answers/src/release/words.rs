@@ -246,6 +246,15 @@ pub(crate) fn say(r: &mut ReleaseReport, outcome: Outcome, rest: Rest, setup: &S
             l.consequence
         ));
     }
+    for s in r.sideways.iter().filter(|s| s.wins) {
+        r.warnings.push(format!(
+            "A sideways deflection with {} wave{} round the rim, {} when the hand lets go, outgrows the wall's thickness before the \
+             snap ends: the real motion is then not round, and the times after that are those of a rounder part.",
+            s.n,
+            if s.n == 1 { "" } else { "s" },
+            length(s.start_m)
+        ));
+    }
     if r.evidence.deepest_contact > 0.25 {
         r.warnings.push(format!(
             "The table presses into the wall by {} of its thickness: the blow is harder than a thin wall can say.",

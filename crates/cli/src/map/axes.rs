@@ -41,7 +41,7 @@ pub(crate) fn axis(text: &str, option: &str, case: &Case) -> Result<AxisSpec, St
     Ok(AxisSpec { quantity, key: key.to_owned(), label, unit: symbol.to_owned(), unit_si, range })
 }
 
-fn ends(text: &str, option: &str, dimension: Dimension) -> Result<[f64; 2], String> {
+pub(crate) fn ends(text: &str, option: &str, dimension: Dimension) -> Result<[f64; 2], String> {
     let Some((a, b)) = text.split_once("..") else {
         return Err(format!("{option}: `{text}` is no range; write FROM..TO, for example `10deg..60deg`"));
     };
