@@ -28,6 +28,9 @@ pub fn force(n: f64) -> String {
 
 /// An energy with a sensible unit and three significant digits.
 pub fn energy(j: f64) -> String {
+    if j == 0.0 {
+        return "0 J".to_owned();
+    }
     for (scale, unit) in [(1.0, "J"), (1e-3, "mJ"), (1e-6, "µJ"), (1e-9, "nJ")] {
         if j.abs() >= scale {
             return format!("{} {unit}", digits(j / scale, 3));
@@ -50,6 +53,9 @@ pub fn duration(s: f64) -> String {
 
 /// A speed with a sensible unit and three significant digits.
 pub fn speed(v: f64) -> String {
+    if v == 0.0 {
+        return "0 m/s".to_owned();
+    }
     for (scale, unit) in [(1.0, "m/s"), (1e-3, "mm/s")] {
         if v.abs() >= scale {
             return format!("{} {unit}", digits(v / scale, 3));

@@ -31,7 +31,7 @@ impl ComplexFactor {
             im: im.data().to_vec(),
             inverse: vec![[0.0; 2]; size],
         };
-        // The width the shells use is compiled with a constant trip count.
+        // The width the calling crates use is compiled with a constant trip count.
         if half == 11 {
             own.eliminate::<11>()?
         } else {

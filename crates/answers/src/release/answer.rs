@@ -43,6 +43,8 @@ pub(crate) const TOLERANCE: f64 = 5e-7;
 const VELOCITY_SHARE: f64 = 0.01;
 /// Force of the hand over that of the wall beyond which letting go at once is a blow.
 const BLOW: f64 = 1e-3;
+/// Share of the life of an equilibrium after which a snap counts as the end of a rest in it.
+const RESTED: f64 = 0.5;
 /// Periods of the natural state followed after the snap.
 const RINGING: f64 = 8.0;
 /// Changes of the energy balance, over the energy available, beyond which the evidence does not carry an answer.
@@ -83,7 +85,8 @@ pub fn release(
     let track = &run.track;
     let mut doubts = Vec::new();
     let outcome = match (track.halfway, rest) {
-        (Some(_), Rest::Ends(_)) => Outcome::Waits,
+        // A motion that runs past the equilibrium long before it ends has not rested in it.
+        (Some(half), Rest::Ends(t)) if half > RESTED * t => Outcome::Waits,
         (Some(_), _) => Outcome::Returns,
         (None, _) if track.ended == Ended::Followed && holds => Outcome::Stays,
         (None, _) => Outcome::Undecided,

@@ -83,7 +83,8 @@ pub struct Protocol {
     pub temperature_K: Option<f64>,
     /// Terms of the memory at that temperature.
     pub memory: Vec<MemoryTerm>,
-    /// Largest force of the hand at the end of the hold, along the axis on the pole half (sum of magnitudes over two).
+    /// Axial force of the hand at the end of the hold: half the sum of its magnitudes on the nodes. (A free edge is held by
+    /// moments beside it.)
     pub hand_force_N: f64,
     /// The whole protocol in sentences.
     pub words: Vec<String>,

@@ -8,7 +8,7 @@ use super::report::{Definition, MemoryTerm, Outcome, Protocol, ReleaseReport};
 use super::setup::Setup;
 use super::track::{Ended, Track};
 use super::wait::Rest;
-use crate::explain::{digits, duration, energy, force, frequency, length, speed};
+use crate::explain::{digits, duration, energy, frequency, length, speed};
 use crate::verdict::CERTIFICATION;
 
 /// Why the motion was followed no further.
@@ -194,7 +194,11 @@ pub(crate) fn say(r: &mut ReleaseReport, outcome: Outcome, rest: Rest, setup: &S
                          to the threshold it would hesitate longer (the delay grows like the distance to the power −1/4 at last).",
                         beyond(m)
                     ),
-                    _ if m > 0.0 => format!("Its wall is {}.", beyond(m)),
+                    _ if m > 0.0 => format!(
+                        "Its wall is {}. What the material remembers of the hold leaves an equilibrium for a while, but let go from this \
+                         hold the part runs past it.",
+                        beyond(m)
+                    ),
                     _ => format!(
                         "Its wall is {}, where an inverted equilibrium exists; but let go from this hold it runs past it.",
                         beyond(m)
@@ -263,10 +267,9 @@ pub(crate) fn say(r: &mut ReleaseReport, outcome: Outcome, rest: Rest, setup: &S
     }
     let stored = r.energies.first().map_or(0.0, |e| e.elastic_J);
     r.warnings.push(format!(
-        "Held inverted, the part stores {} (the hand bears about {}) and gives it back within milliseconds: keep eyes and \
+        "When the hand lets go, the part stores {} and gives it back within milliseconds: keep eyes and \
          faces clear, wear eye protection near stiff parts.",
-        energy(stored),
-        force(r.protocol.hand_force_N)
+        energy(stored)
     ));
     if let Some(j) = &r.jump {
         r.warnings.push(format!(

@@ -147,7 +147,7 @@ fn numbers(p: &mut Page, r: &ReleaseReport) {
     if let Some(f) = r.scales.natural_frequency_Hz {
         p.row("natural frequency", &frequency(f));
     }
-    p.row("hand at the end of hold", &force(r.protocol.hand_force_N));
+    p.row("hand's axial force", &force(r.protocol.hand_force_N));
 }
 
 fn evidence(p: &mut Page, r: &ReleaseReport) {
