@@ -134,16 +134,26 @@ fn energies_stack_up_to_the_sum() {
     let top = elements(&f.svg, "energy").into_iter().flat_map(points).map(|p| p.1).fold(900.0, f64::min);
     assert!((top - sums[0].1).abs() < 0.3);
     assert!(f.caption.contains("lost in the memory") && f.svg.contains(">energy (mJ)<"));
-    // A hand that does work while letting go lifts the stack, not the sum.
-    let mut worked = report;
-    for (i, w) in worked.history.hand_J.iter_mut().enumerate() {
-        *w = if i > 3 { 2e-3 } else { 0.0 };
-        worked.history.elastic_J[i] += *w;
-    }
-    let f = figure(&worked, "ledger");
-    let sums: Vec<(f64, f64)> = elements(&f.svg, "sum").into_iter().flat_map(points).collect();
-    let top = elements(&f.svg, "energy").into_iter().flat_map(points).map(|p| p.1).fold(900.0, f64::min);
-    assert!(sums.iter().all(|p| (p.1 - sums[0].1).abs() < 0.05) && top < sums[0].1 - 20.0);
+    // A hand that gives energy while letting go lifts the stack, not the sum; what it takes is stacked.
+    let with_hand = |work: f64| {
+        let mut worked = Release::default().report();
+        for (i, w) in worked.history.hand_J.iter_mut().enumerate() {
+            *w = if i > 3 { work } else { 0.0 };
+            worked.history.elastic_J[i] += *w;
+        }
+        figure(&worked, "ledger").svg
+    };
+    let ends = |svg: &str| {
+        let sums: Vec<(f64, f64)> = elements(svg, "sum").into_iter().flat_map(points).collect();
+        let top = elements(svg, "energy").into_iter().flat_map(points).map(|p| p.1).fold(900.0, f64::min);
+        assert!(sums.iter().all(|p| (p.1 - sums[0].1).abs() < 0.05));
+        (top, sums[0].1)
+    };
+    let (given, taken) = (with_hand(2e-3), with_hand(-2e-3));
+    let (top, sum) = ends(&given);
+    assert!(top < sum - 20.0 && !given.contains("taken by the hand"));
+    let (top, sum) = ends(&taken);
+    assert!((top - sum).abs() < 0.3 && taken.contains(">taken by the hand<"));
 }
 
 #[test]

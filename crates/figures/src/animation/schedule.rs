@@ -110,11 +110,15 @@ pub(crate) fn schedule(report: &ReleaseReport, film: &Film, setting: &Setting) -
     let ringing = report.ringing.filter(|r| usable(r.frequency_Hz) && r.frequency_Hz > 0.0);
     let rings = ringing.map_or(3.0 * (end - begin), |r| PERIODS / r.frequency_Hz);
     let to = at + rings;
+    let rang = at;
     push(&mut at, to, SHARES[2]);
     if let Some((_, down)) = flying {
         // A little of what follows a landing.
-        let to = down + 0.1 * (down - at).max(0.0);
-        push(&mut at, to, SHARES[3]);
+        let to = (down + 0.1 * (down - at).max(0.0)).min(last);
+        // What little may be left of it is not worth a factor of its own.
+        if to - at > 0.5 * (at - rang) {
+            push(&mut at, to, SHARES[3]);
+        }
     }
     out
 }

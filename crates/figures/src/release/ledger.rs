@@ -19,9 +19,10 @@ const SUM: Pen = Pen::with(ink::INK, 1.5, Dash::Dashed);
 const EDGE: Pen = Pen::solid(ink::INK, 0.5);
 
 /// Columns of the rows after the time, from the bottom of the stack upwards: name and fill.
-const KINDS: [(&str, &str); 6] = [
+const KINDS: [(&str, &str); 7] = [
     ("lost in memory", "#7b6a8c"),
     ("lost in air and bath", "#b3a7bd"),
+    ("taken by the hand", "#e4e1ea"),
     ("gravity", "#dcd3c0"),
     ("contact", "#8f8a7c"),
     ("elastic", "#f1cf9f"),
@@ -35,28 +36,32 @@ pub(super) fn figure(report: &ReleaseReport) -> Option<Figure> {
         &h.time_s,
         &h.relaxed_J,
         &h.dragged_J,
+        &h.hand_J,
         &h.gravity_J,
         &h.contact_J,
         &h.elastic_J,
         &h.kinetic_J,
-        &h.hand_J,
     ]);
     let (first, last) = (rows.first()?[0], rows.last()?[0]);
     if last <= first {
         return None;
     }
     // Gravity counts from its lowest, so that everything stacks upwards.
-    let lowest = rows.iter().map(|r| r[3]).fold(f64::INFINITY, f64::min);
-    rows.iter_mut().for_each(|r| r[3] -= lowest);
+    let lowest = rows.iter().map(|r| r[4]).fold(f64::INFINITY, f64::min);
+    for r in &mut rows {
+        r[4] -= lowest;
+        // What the hand takes is stacked too; what it gives is not.
+        r[3] = -r[3];
+    }
     let stacked = |r: &[f64], up_to: usize| -> f64 { r[1..=up_to].iter().map(|x| x.max(0.0)).sum() };
-    let sum = |r: &[f64]| r[1..=6].iter().sum::<f64>() - r[7];
-    let highest = rows.iter().map(|r| stacked(r, 6).max(sum(r))).fold(0.0, f64::max);
+    let sum = |r: &[f64]| r[1..=7].iter().sum::<f64>();
+    let highest = rows.iter().map(|r| stacked(r, 7).max(sum(r))).fold(0.0, f64::max);
     if highest <= 0.0 {
         return None;
     }
     let (factor, name) = prefix(highest);
     let shown: Vec<usize> =
-        (1..=6).filter(|&k| rows.iter().any(|r| r[k].max(0.0) > SMALL * highest)).collect();
+        (1..=7).filter(|&k| rows.iter().any(|r| r[k].max(0.0) > SMALL * highest)).collect();
 
     let mut entries: Vec<(Key, String)> =
         shown.iter().rev().map(|&k| (Key::Patch(KINDS[k - 1].1), KINDS[k - 1].0.to_owned())).collect();
@@ -97,12 +102,14 @@ pub(super) fn figure(report: &ReleaseReport) -> Option<Figure> {
     let (least, most) =
         sums.iter().fold((f64::INFINITY, f64::NEG_INFINITY), |(a, b), x| (a.min(*x), b.max(*x)));
     let ends = rows.last().map_or_else(String::new, |r| {
-        format!(
-            "The kinetic energy peaks at {}; by the end {} are lost in the memory of the material and {} in air and bath",
-            quantity(peak(6), "J"),
-            quantity(r[1], "J"),
-            quantity(r[2], "J")
-        )
+        let lost: Vec<String> = [(1, "are lost in the memory of the material"), (2, "in air and bath")]
+            .into_iter()
+            .filter(|(k, _)| r[*k] > 0.0)
+            .map(|(k, words)| format!("{} {words}", quantity(r[k], "J")))
+            .collect();
+        let lost = if lost.is_empty() { "nothing is lost".to_owned() } else { lost.join(" and ") };
+        let lost = lost.replace("J in air", if r[1] > 0.0 { "J in air" } else { "J are lost in air" });
+        format!("The kinetic energy peaks at {}; by the end {lost}", quantity(peak(7), "J"))
     });
     let closed = format!("the sum less the work of the hand keeps to {} within {}", quantity(most, "J"), {
         quantity(most - least, "J")
