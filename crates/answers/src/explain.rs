@@ -132,11 +132,15 @@ pub(crate) fn warnings(r: &mut VerdictReport) {
             energy(i.stretching_energy_J + i.bending_energy_J + i.rim_energy_J)
         ));
     }
-    r.warnings.push(
+    r.warnings.push(if r.wait.is_some() {
+        "Prediction at rest: handling may tip a part that stays or waits; waits depend strongly on the shape held and on the \
+         hold (`calotte release` tells their spread)."
+            .into()
+    } else {
         "Elastic prediction at rest: a material with memory may hold a part a while that returns here, and \
          handling may tip one that stays."
-            .into(),
-    );
+            .into()
+    });
 }
 
 /// The explanation.
@@ -148,6 +152,15 @@ pub(crate) fn words(r: &mut VerdictReport) {
             .to_owned(),
     );
     match (&r.inverted, r.verdict) {
+        (_, Verdict::Waits) => {
+            out.push(
+                "At this thickness the lip at the rim is too wide for the elastic part to stay: it has no inverted \
+                 equilibrium. But while it is held, its bending stresses relax, and when it is let go the material still \
+                 remembers the inverted shape: for a while an equilibrium exists and holds it. As the material forgets, that \
+                 equilibrium drifts to its end, and the part snaps back."
+                    .into(),
+            );
+        }
         (Some(s), Verdict::Stays) => {
             if let (Some(lip), Some(scaled)) = (s.lip_width_m, s.lip_width_over_root_Rh) {
                 out.push(format!(
@@ -220,6 +233,31 @@ pub(crate) fn words(r: &mut VerdictReport) {
                 "At its own thickness the threshold lies at {angle}rise {}: deeper parts stay, shallower ones \
                  return.",
                 length(d.threshold_rise_m)
+            ));
+        }
+    }
+    if let Some(w) = &r.wait {
+        let hold = w.protocol.first().map_or("", String::as_str);
+        match (r.verdict, w.rests, w.wait_s) {
+            (Verdict::Waits, _, Some(t)) => out.push(format!("{hold} Let go, it rests for {} before it snaps.", duration(t))),
+            (Verdict::Returns, false, _) => out.push(format!(
+                "{hold} That is not enough to hold it: when it is let go there is no equilibrium to rest in, and only inertia \
+                 delays the snap."
+            )),
+            (Verdict::Stays, ..) => out.push(
+                "The memory of the material does not change that: relaxing at constant Poisson ratio softens bending and \
+                 stretching alike."
+                    .into(),
+            ),
+            _ => {}
+        }
+        if let (Some(from), Some(to), Some(most)) = (w.band_from_m, w.band_to_m, w.band_at_most_m) {
+            out.push(format!(
+                "Walls from {} to {} wait after a hold of the mirror image as long as this one, up to {} after a hold without \
+                 end.",
+                length(from),
+                length(to),
+                length(most)
             ));
         }
     }

@@ -17,6 +17,7 @@ mod state;
 mod subject;
 mod threshold;
 mod verdict;
+mod waiting;
 
 pub use poke::{load_or_pole, poke};
 pub use subject::{Given, Subject};

@@ -6,7 +6,7 @@ use serde::Serialize;
 /// Version of the JSON layout below; raised when a key changes meaning or goes.
 pub const SCHEMA_VERSION: u32 = 1;
 
-/// The three elastic verdicts.
+/// The verdicts.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
 #[serde(rename_all = "lowercase")]
 pub enum Verdict {
@@ -14,6 +14,8 @@ pub enum Verdict {
     Stays,
     /// No inverted equilibrium, or only an unstable one.
     Returns,
+    /// No elastic inverted equilibrium, but after the hold of the case the relaxed material holds the part a while.
+    Waits,
     /// The evidence does not carry a verdict.
     Undecided,
 }
@@ -47,8 +49,29 @@ pub struct VerdictReport {
     pub eversion: Option<Eversion>,
     /// Branch of inverted states over thickness.
     pub branch: Branch,
+    /// What the memory of the material does after the hold; `None` when the case has no memory.
+    pub wait: Option<Wait>,
     /// Numerical evidence.
     pub evidence: Evidence,
+}
+
+/// What the memory of the material does after the hold.
+#[derive(Clone, Debug, Serialize)]
+pub struct Wait {
+    /// How the part is turned and held, in sentences.
+    pub protocol: Vec<String>,
+    /// Share of the modulus lost at constant strain during the hold.
+    pub loss: f64,
+    /// Whether an inverted equilibrium exists when the hand lets go.
+    pub rests: bool,
+    /// How long that equilibrium lasts, without inertia; `None` when there is none or it lasts for ever.
+    pub wait_s: Option<f64>,
+    /// The band of pseudo-bistability: walls thicker than this do not stay …
+    pub band_from_m: Option<f64>,
+    /// … and walls up to this thickness rest a while, after a hold of the exact mirror image as long as that of the case.
+    pub band_to_m: Option<f64>,
+    /// The same after a hold so long that the material has relaxed wholly.
+    pub band_at_most_m: Option<f64>,
 }
 
 /// The part in numbers.

@@ -16,26 +16,36 @@ pub(crate) struct Scene {
     pub(crate) own: f64,
     /// Rim thickness at factor 1, over R.
     pub(crate) rim_thickness: f64,
+    /// Share of its bending stresses that the material has lost while it was held as its mirror image: it then bends as if
+    /// its natural curvature were 1 − 2·lag of the real one.
+    pub(crate) lag: f64,
 }
 
 impl Scene {
     pub(crate) fn new(part: &Part) -> Self {
+        Self::lagging(part, 0.0)
+    }
+
+    /// The same with a lag (see [`Scene::lag`]), 0 ≤ lag < 1.
+    pub(crate) fn lagging(part: &Part, lag: f64) -> Self {
         let radius = part.meridian.arc_sphere().0;
         let length = part.meridian.length();
         let thickness = part.wall.thickness(length);
-        let expected = expected_threshold(part.material.poisson, length, radius);
+        // A start alone: relaxed parts hold in thicker walls.
+        let relaxed = if lag > 0.0 { libm::pow(1.0 - lag, -1.2) } else { 1.0 };
+        let expected = relaxed * expected_threshold(part.material.poisson, length, radius);
         let factor = expected / thickness;
         // Uniform walls of any thickness give the same bits: thresholds can then be kept.
         let wall = if part.wall.is_uniform() { Wall::uniform(expected) } else { part.wall.scaled(factor) };
         let scaled = Part { wall, ..part.clone() };
-        Self { part: scaled, radius, own: 1.0 / factor, rim_thickness: expected / radius }
+        Self { part: scaled, radius, own: 1.0 / factor, rim_thickness: expected / radius, lag }
     }
 
     /// A model graded for thickness factor `t`.
     pub(crate) fn model(&self, t: f64) -> (Mesh, Model) {
         let grading = Grading { thickness_factor: t, ..Grading::default() };
         let mesh = Mesh::graded(&self.part, self.radius, &grading);
-        let model = Model::new(&self.part, self.radius, &mesh);
+        let model = self.model_on(&mesh);
         (mesh, model)
     }
 
@@ -55,7 +65,8 @@ impl Scene {
     }
 
     pub(crate) fn model_on(&self, mesh: &Mesh) -> Model {
-        Model::new(&self.part, self.radius, mesh)
+        let model = Model::new(&self.part, self.radius, mesh);
+        if self.lag > 0.0 { model.turned(self.lag) } else { model }
     }
 
     /// Minimum-energy inverted state at factor `t`, from the mirror image or, where the rim's slope is

@@ -19,6 +19,7 @@ use crate::scene::{Scene, lambda};
 use crate::state::{self, Inverted};
 use crate::subject::Subject;
 use crate::threshold::{self, NoThreshold, Threshold};
+use crate::waiting;
 
 /// What to compute beside the verdict itself.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -205,8 +206,12 @@ fn answer(subject: &dyn Subject, detail: Detail, cells: Option<&mut Cells>) -> V
         ripples: rows.map(|r| r.rows).unwrap_or_default(),
         eversion: turned,
         branch,
+        wait: None,
         evidence,
     };
+    if whole {
+        waiting::add(subject, &mut report);
+    }
     explain::warnings(&mut report);
     explain::words(&mut report);
     report

@@ -107,6 +107,7 @@ pub(crate) fn report(case: &Case, r: &VerdictReport) -> String {
     let word = match r.verdict {
         Verdict::Stays => "STAYS",
         Verdict::Returns => "RETURNS",
+        Verdict::Waits => "WAITS",
         Verdict::Undecided => "UNDECIDED",
     };
     let mut p = Page::new(&format!("{word}: {}", r.title));

@@ -105,6 +105,7 @@ fn row(ask: Ask, value: f64, found: Option<(Part, Load)>, width: usize) -> Vec<V
             let word = match r.verdict {
                 Verdict::Stays => "stays",
                 Verdict::Returns => "returns",
+                Verdict::Waits => "waits",
                 Verdict::Undecided => "undecided",
             };
             let inv = r.inverted.as_ref();

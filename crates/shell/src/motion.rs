@@ -455,6 +455,17 @@ impl Moving for InMotion {
 }
 
 impl Model {
+    /// The model as it bends after the share `lag` of its stresses has relaxed in its exact mirror image: its natural
+    /// curvatures are 1 − 2·lag of the real ones. (In the mirror image κ = −2 φ₀′, −2 sin φ₀/r₀ and no stretching; a share
+    /// lag of that bears no stress any more.)
+    pub fn turned(mut self, lag: f64) -> Self {
+        for p in &mut self.points {
+            p.nat.k0 *= 1.0 - 2.0 * lag;
+            p.nat.sin0 *= 1.0 - 2.0 * lag;
+        }
+        self
+    }
+
     /// The model with strains that bear no stress: ε_s, ε_θ, κ_s, κ_θ (times R) at each integration point, added to
     /// those of the natural state.
     pub fn strained(mut self, xi: &[f64]) -> Self {

@@ -25,7 +25,7 @@ pub fn compare(chart: &Chart<'_>, measured: &[Measured]) -> (Vec<Specimen>, Coun
     for s in &specimens {
         match s.predicted {
             Verdict::Stays => counts.predicted_stay += 1,
-            Verdict::Returns => counts.predicted_return += 1,
+            Verdict::Returns | Verdict::Waits => counts.predicted_return += 1,
             Verdict::Undecided => {}
         }
         match s.observed {

@@ -210,7 +210,7 @@ fn far_state_holds(part: &Part, setup: &Setup) -> Option<bool> {
     }
     match Cells::default().verdict(part).0 {
         Verdict::Stays => Some(true),
-        Verdict::Returns => Some(false),
+        Verdict::Returns | Verdict::Waits => Some(false),
         Verdict::Undecided => None,
     }
 }

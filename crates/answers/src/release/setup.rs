@@ -70,7 +70,13 @@ pub(crate) struct Setup {
 impl Setup {
     /// Prepares; `work` counts the search for the threshold.
     pub(crate) fn new(part: &Part, motion: &Motion, work: &mut Work) -> Result<Self, Fault> {
-        let density = part.material.density.ok_or(Fault::NoDensity)?;
+        part.material.density.ok_or(Fault::NoDensity)?;
+        Self::at_rest(part, motion, work)
+    }
+
+    /// The same for questions without inertia, which need no density (then any will do).
+    pub(crate) fn at_rest(part: &Part, motion: &Motion, work: &mut Work) -> Result<Self, Fault> {
+        let density = part.material.density.unwrap_or(1e3);
         let around = &motion.surroundings;
         let table = around.rests == Rests::Table || part.rim == Rim::Table;
         if table && !matches!(part.rim, Rim::Free | Rim::Table) {
@@ -155,12 +161,12 @@ impl Setup {
     pub(crate) fn around(&self) -> Around {
         let s = &self.motion.surroundings;
         let (m, r) = (&self.scene.part.material, self.scene.radius);
-        let density = m.density.unwrap_or(f64::NAN);
+        let density = m.density.unwrap_or(0.0);
         Around {
             terms: self.terms.clone(),
             damping: s.damping * self.units.time,
             weight: s.gravity * density * r / m.youngs,
-            drag: s.air.map_or(0.0, |a| 0.5 * a.drag * a.density / density),
+            drag: s.air.filter(|_| density > 0.0).map_or(0.0, |a| 0.5 * a.drag * a.density / density),
             table: None,
             inertialess: false,
         }

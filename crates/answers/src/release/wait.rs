@@ -2,6 +2,7 @@
 
 use calotte_solve::Work;
 use calotte_solve::march::{March, Settings, Stuck};
+use calotte_specimen::{Motion, Part};
 
 use super::setup::{Fault, Setup};
 
@@ -25,6 +26,25 @@ pub(crate) enum Rest {
     Stays,
     /// The march stopped early.
     Unknown,
+}
+
+/// What becomes of the equilibrium after the hold of `motion`, and when it ends, s. No density is needed; without one the
+/// part is taken as weightless.
+///
+/// # Errors
+/// [`Fault`] when the part cannot follow the hold.
+pub(crate) fn rest_after(
+    part: &Part,
+    motion: &Motion,
+    work: &mut Work,
+) -> Result<(Rest, Option<f64>), Fault> {
+    let setup = Setup::at_rest(part, motion, work)?;
+    let rest = rest(&setup, motion.hold.time, work)?.rest;
+    let seconds = match rest {
+        Rest::Ends(t) => Some(t * setup.units.time),
+        _ => None,
+    };
+    Ok((rest, seconds))
 }
 
 /// Local error of the creep, over the rise.

@@ -1,7 +1,7 @@
 //! A release in words: protocol, definitions, explanation, cautions.
 
 use calotte_solve::march::Stuck;
-use calotte_specimen::{HeldShape, LetGo};
+use calotte_specimen::{HeldShape, LetGo, Motion};
 
 use super::answer::{Ask, Run};
 use super::report::{Definition, MemoryTerm, Outcome, Protocol, ReleaseReport};
@@ -28,38 +28,57 @@ pub(crate) fn ended(track: &Track, setup: &Setup, ask: &Ask) -> String {
     }
 }
 
+/// How the part is turned, held and let go, in sentences. `folded`: it has no inverted equilibrium of its own.
+fn told(motion: &Motion, folded: bool) -> Vec<String> {
+    let hold = &motion.hold;
+    let how = match &hold.shape {
+        HeldShape::Mirror => "on a former of its mirror image".to_owned(),
+        HeldShape::Inverted if folded => {
+            "in the shape of the threshold (it has no inverted equilibrium of its own)".to_owned()
+        }
+        HeldShape::Inverted => "at its inverted equilibrium".to_owned(),
+        HeldShape::Poke { travel } => {
+            format!("by its pole, pushed {} from its natural place", length(*travel))
+        }
+        HeldShape::Flat => "pressed flat between two plates".to_owned(),
+        HeldShape::Given(p) => format!("on a former given by {} points", p.len()),
+    };
+    vec![
+        if hold.time > 0.0 {
+            format!("Turned at once from its natural, relaxed state; held {how} for {}.", duration(hold.time))
+        } else {
+            format!("Turned at once from its natural, relaxed state {how}, and not held there.")
+        },
+        match hold.let_go {
+            LetGo::Ramp(r) => {
+                format!("Let go with a hand whose force falls smoothly to nothing in {}.", duration(r))
+            }
+            LetGo::AtOnce => "Let go at once.".to_owned(),
+        },
+    ]
+}
+
+/// The same for a part that returns.
+pub(crate) fn hold_words(motion: &Motion) -> Vec<String> {
+    told(motion, true)
+}
+
 pub(crate) fn protocol(setup: &Setup, run: &Run) -> Protocol {
     let (hold, around) = (&setup.motion.hold, &setup.motion.surroundings);
     let u = &setup.units;
-    let (name, how) = match &hold.shape {
-        HeldShape::Mirror => ("mirror", "on a former of its mirror image".to_owned()),
-        HeldShape::Inverted => match setup.threshold_factor() {
-            Some(t) if setup.scene.own >= t => (
-                "inverted",
-                "in the shape of the threshold (it has no inverted equilibrium of its own)".to_owned(),
-            ),
-            _ => ("inverted", "at its inverted equilibrium".to_owned()),
-        },
-        HeldShape::Poke { travel } => {
-            ("poke", format!("by its pole, pushed {} from its natural place", length(*travel)))
-        }
-        HeldShape::Flat => ("flat", "pressed flat between two plates".to_owned()),
-        HeldShape::Given(p) => ("given", format!("on a former given by {} points", p.len())),
+    let name = match &hold.shape {
+        HeldShape::Mirror => "mirror",
+        HeldShape::Inverted => "inverted",
+        HeldShape::Poke { .. } => "poke",
+        HeldShape::Flat => "flat",
+        HeldShape::Given(_) => "given",
     };
     let ramp = match hold.let_go {
         LetGo::Ramp(r) => r,
         LetGo::AtOnce => 0.0,
     };
-    let mut words = vec![if hold.time > 0.0 {
-        format!("Turned at once from its natural, relaxed state; held {how} for {}.", duration(hold.time))
-    } else {
-        format!("Turned at once from its natural, relaxed state {how}, and not held there.")
-    }];
-    words.push(if ramp > 0.0 {
-        format!("Let go with a hand whose force falls smoothly to nothing in {}.", duration(ramp))
-    } else {
-        "Let go at once.".to_owned()
-    });
+    let folded = setup.threshold_factor().is_some_and(|t| setup.scene.own >= t);
+    let mut words = told(&setup.motion, folded);
     let gravity = match around.gravity {
         0.0 => "no gravity".to_owned(),
         g => format!("gravity {} m/s²", digits(g, 4)),

@@ -90,7 +90,8 @@ pub(super) fn run(
                     let answer = chart.part(values).map(|(part, _)| cells.verdict(&part));
                     let word = answer.map(|a| match a.0 {
                         Verdict::Stays => "stays",
-                        Verdict::Returns => "returns",
+                        // Cells of a grid are elastic.
+                        Verdict::Returns | Verdict::Waits => "returns",
                         Verdict::Undecided => "undecided",
                     });
                     vec![

@@ -227,7 +227,7 @@ pub(super) const KEYS: &[Key] = &[
     number("hold", "travel", Length, Positive, SIZE, "Travel of the pole from its natural place.", "12 mm").of_kinds(&["poke"]),
     text("hold", "file", "CSV file of the former with columns `r` and `z`, unit in the header (`r_mm,z_mm`): points from the pole (or the hole's edge) to the rim, z along the axis, positive from the natural pole towards the plane of the natural rim.", "former.csv").of_kinds(&["given"]),
     number("hold", "time", Time, NotNegative, (f64::NEG_INFINITY, 1e9), "How long it is held (default: 0).", "60 s"),
-    text("hold", "let_go", "How the hold ends: `at once` (default), or as a `ramp` of the holding forces.", "ramp").with(Takes::Choice(LET_GO)),
+    text("hold", "let_go", "How the hold ends: `at once`, or as a `ramp` of the holding forces. Default: at once from the inverted shape, a ramp of 50 ms from any other.", "ramp").with(Takes::Choice(LET_GO)),
     number("hold", "ramp", Time, Positive, TIMES, "Time in which the holding forces fall to nothing.", "50 ms").of_kinds(&["ramp"]),
     number("hold", "sideways", Length, NotNegative, (f64::NEG_INFINITY, 0.1), "Sideways deflection in 1, 2 and 3 waves at the moment of letting go: an imperfection (default: 0).", "0.01 mm"),
     number("surroundings", "temperature", Temperature, Warm, WARMTH, "Temperature of the part.", "23 ± 2 degC"),

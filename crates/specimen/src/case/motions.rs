@@ -27,6 +27,9 @@ pub(super) struct Former {
     rows: Vec<Range<usize>>,
 }
 
+/// Time in which a hand lets go when the case does not say, s (common practice, no source).
+const USUAL_RAMP: f64 = 0.05;
+
 impl Resolver<'_> {
     /// The three tables; what is wrong in them is said.
     pub(super) fn motion(&mut self, rim: Option<&Held>) -> (MotionPlan, Option<Former>) {
@@ -314,7 +317,13 @@ impl Resolver<'_> {
         if ramped {
             self.missing("hold.ramp", "in what time the holding forces fall to nothing: `ramp = \"50 ms\"`");
         }
-        let ramp = if ramped { self.input("hold.ramp") } else { None };
+        // No hand drops a part from a foreign shape at once; left open, it takes its usual time.
+        let open = !self.draft.has("hold.let_go") && !matches!(shape, HeldPlan::As(HeldShape::Inverted));
+        let ramp = match (ramped, open) {
+            (true, _) => self.input("hold.ramp"),
+            (false, true) => Some(Slot::Fixed(USUAL_RAMP)),
+            (false, false) => None,
+        };
         let sideways = self.input("hold.sideways").unwrap_or(Slot::Fixed(0.0));
         (HoldPlan { shape, time, ramp, sideways }, former)
     }
