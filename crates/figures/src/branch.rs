@@ -241,7 +241,7 @@ fn words(report: &VerdictReport, end: &str, threshold: Option<f64>, fold: bool) 
     };
     let doubt = match report.verdict {
         Verdict::Undecided => " The verdict on this part is undecided.",
-        Verdict::Stays | Verdict::Returns => "",
+        Verdict::Stays | Verdict::Returns | Verdict::Waits => "",
     };
     let turn = if fold { ", which meet at the fold (open circle)" } else { "" };
     let caption = format!(

@@ -5,8 +5,8 @@
 //! poke: load over displacement (`path`), sideways modes (`mode`) and energy barriers (`barrier`). One
 //! comes from a map (`map`). A release gives the motion (`motion`), shapes on the way (`strobe`), energies
 //! (`ledger`) and growth sideways (`sideways`), many releases the wait against hold (`wait`), its spread
-//! (`spread`) and slowing near the threshold (`slowing`). A release also moves: see [`animation`]. They show what the report holds and compute no mechanics. A figure whose
-//! data are absent is left out.
+//! (`spread`) and slowing near the threshold (`slowing`). A release also moves: see [`animation`]. They show
+//! what the report holds and compute no mechanics. A figure whose data are absent is left out.
 //!
 //! All text is set in DejaVu Sans at about 7.5 pt when the figure keeps its width of 170 mm.
 

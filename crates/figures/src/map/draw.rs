@@ -67,7 +67,7 @@ pub(super) fn grid(svg: &mut Svg, grid: &Grid, plane: &Plane) {
             from = to + 1;
             let (class, fill) = match run[0] {
                 Some(Verdict::Stays) => ("cell-stays", ink::SHADE),
-                Some(Verdict::Returns) => ("cell-returns", RETURNS),
+                Some(Verdict::Returns | Verdict::Waits) => ("cell-returns", RETURNS),
                 Some(Verdict::Undecided) => ("cell-undecided", UNDECIDED),
                 None => continue,
             };

@@ -98,6 +98,7 @@ impl Invented {
                 spread: None,
                 sensitivities: Vec::new(),
             }),
+            wait: None,
             inverted,
             ripples: Vec::new(),
             eversion: None,
