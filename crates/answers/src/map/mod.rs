@@ -5,10 +5,11 @@ pub mod report;
 mod specimens;
 mod trace;
 mod trips;
+mod waiting;
 
 use calotte_solve::Work;
 use calotte_solve::fold_curve::CurvePoint;
-use calotte_specimen::{Load, Part};
+use calotte_specimen::{Load, Motion, Part};
 
 use crate::map::plane::{Field, Problem};
 use crate::map::report::{Axis, Curve, MapEvidence, MapReport, MarginCurves, ValidityCurves};
@@ -97,6 +98,16 @@ impl<'a> Chart<'a> {
         }
     }
 
+    /// Memory, hold and surroundings at two SI values.
+    fn motion(&self, values: [f64; 2]) -> Option<Motion> {
+        let given = |(axis, v): (&AxisSpec, f64)| match axis.quantity {
+            Quantity::Given(i) => Some((i, v)),
+            Quantity::Depth => None,
+        };
+        let changes: Vec<(usize, f64)> = self.axes.iter().zip(values).filter_map(given).collect();
+        self.subject.moved(&changes).map(|m| m.1)
+    }
+
     fn at(&self, p: [f64; 2]) -> Option<(Part, Load)> {
         self.part(p.map(libm::exp))
     }
@@ -120,8 +131,8 @@ impl<'a> Chart<'a> {
 }
 
 /// `ln(h*/h)` at a place, on the standard mesh; `None` without a threshold.
-fn log_margin(part: &Part, work: &mut Work) -> Option<f64> {
-    let scene = Scene::new(part);
+fn log_margin(part: &Part, lag: f64, work: &mut Work) -> Option<f64> {
+    let scene = Scene::lagging(part, lag);
     threshold::find_coarse(&scene, false, work).ok().map(|t| libm::log(t / scene.own))
 }
 
@@ -136,13 +147,11 @@ pub fn map(
     let mut report = blank(subject, &chart, request);
     let window = chart.window();
     // Places scanned: ln(h*/h) by columns, from which every curve of equal margin takes its starts.
-    let places = |i: usize, k: usize| {
-        window.low[i] + (window.high[i] - window.low[i]) * (k as f64 + 0.5) / SCAN as f64
-    };
     let mut scan = vec![vec![None; SCAN]; SCAN];
     for (c, column) in scan.iter_mut().enumerate() {
         for (r, cell) in column.iter_mut().enumerate() {
-            *cell = chart.at([places(0, c), places(1, r)]).and_then(|(p, _)| log_margin(&p, &mut work));
+            let place = window.place([c as f64, r as f64], SCAN);
+            *cell = chart.at(place).and_then(|(p, _)| log_margin(&p, 0.0, &mut work));
         }
         if !progress(0.5 * (c + 1) as f64 / SCAN as f64) {
             return None;
@@ -152,22 +161,8 @@ pub fn map(
     ratios.extend(request.margins.iter().copied().filter(|m| (m - 1.0).abs() > 1e-9));
     for ratio in ratios {
         let level = -libm::log(ratio);
-        let mut found: Vec<Traced> = Vec::new();
         let begins = starts(&scan, level);
-        for start in &begins {
-            let from = [
-                window.low[0] + (window.high[0] - window.low[0]) * (start[0] + 0.5) / SCAN as f64,
-                window.low[1] + (window.high[1] - window.low[1]) * (start[1] + 0.5) / SCAN as f64,
-            ];
-            if found.iter().any(|t| passes(t, from, window)) {
-                continue;
-            }
-            if let Some(t) = margin_curve(&chart, window, from, ratio, &mut report, &mut work)
-                && !found.iter().any(|o| passes(o, t.points[t.points.len() / 2].p, window))
-            {
-                found.push(t);
-            }
-        }
+        let found = curves_from(&chart, window, &begins, (ratio, &|_| Some(0.0)), &mut report, &mut work);
         let named = if ratio == 1.0 { "threshold".to_owned() } else { format!("curve of margin {ratio}") };
         doubt_curves(&named, begins.is_empty(), &found, &mut report.doubts);
         let curves: Vec<Curve> = found.iter().map(|t| curve(t, &mut report.evidence)).collect();
@@ -177,6 +172,7 @@ pub fn map(
             report.margins.push(MarginCurves { ratio, curves });
         }
     }
+    waiting::add(&chart, window, &mut report, &mut work);
     if !progress(0.7) {
         return None;
     }
@@ -184,6 +180,33 @@ pub fn map(
     validity(&chart, window, &mut report);
     words(&mut report);
     progress(1.0).then_some(report)
+}
+
+/// A margin, and the lag of the material at a place.
+type Level<'a> = (f64, &'a dyn Fn([f64; 2]) -> Option<f64>);
+
+/// Every curve of one level that starts at one of the places (in cells).
+fn curves_from(
+    chart: &Chart<'_>,
+    window: Window,
+    begins: &[[f64; 2]],
+    level: Level<'_>,
+    report: &mut MapReport,
+    work: &mut Work,
+) -> Vec<Traced> {
+    let mut found: Vec<Traced> = Vec::new();
+    for start in begins {
+        let from = window.place(*start, SCAN);
+        if found.iter().any(|t| passes(t, from, window)) {
+            continue;
+        }
+        if let Some(t) = margin_curve(chart, window, from, level, report, work)
+            && !found.iter().any(|o| passes(o, t.points[t.points.len() / 2].p, window))
+        {
+            found.push(t);
+        }
+    }
+    found
 }
 
 /// Curves that the scan shows but that were not found, or that end inside the map, are doubtful.
@@ -234,27 +257,28 @@ fn margin_curve(
     chart: &Chart<'_>,
     window: Window,
     from: [f64; 2],
-    ratio: f64,
+    (ratio, lag): Level<'_>,
     report: &mut MapReport,
     work: &mut Work,
 ) -> Option<Traced> {
     let (part, _) = chart.at(from)?;
-    let scene = Scene::new(&part);
+    let here = lag(from)?;
+    let scene = Scene::lagging(&part, here);
     let found = threshold::find(&scene, work).ok()?;
     // The wall of the case, divided by the margin, is the wall at its threshold.
     let wall = |part: &Part| Part { wall: part.wall.scaled(1.0 / ratio), ..part.clone() };
     let radius = scene.radius;
-    let base = calotte_shell::Model::new(&wall(&part), radius, &scene.mesh_of(&found.coarse));
+    let base = calotte_shell::Model::new(&wall(&part), radius, &scene.mesh_of(&found.coarse)).turned(here);
     let x = found.coarse.transfer(&found.coarse_fold.x, &base);
     let ahead: Vec<f64> =
         found.coarse_fold.x.iter().zip(&found.coarse_fold.v).map(|(x, d)| x + 1e-4 * d).collect();
     let v: Vec<f64> =
         found.coarse.transfer(&ahead, &base).iter().zip(&x).map(|(y, x)| (y - x) / 1e-4).collect();
     let fine_mesh = scene.mesh_of(&found.coarse).bisected();
-    let fine_base = calotte_shell::Model::new(&wall(&part), radius, &fine_mesh);
+    let fine_base = calotte_shell::Model::new(&wall(&part), radius, &fine_mesh).turned(here);
     let on = |base: &calotte_shell::Model, p: [f64; 2]| {
         let (part, _) = chart.at(p)?;
-        Some(Problem { model: base.similar(&wall(&part)), load: None, f: 0.0 })
+        Some(Problem { model: base.similar(&wall(&part)).turned(lag(p)?), load: None, f: 0.0 })
     };
     let (build, build_fine) = (|p| on(&base, p), |p| on(&fine_base, p));
     let field = Field { base: &base, build: &build };
@@ -276,6 +300,7 @@ fn margin_curve(
             report.evidence.checked_points += 1;
         }
         if ratio == 1.0
+            && here == 0.0
             && let Some(problem) = build(p.p)
             && let Some(n) = ripples::first_lost(&problem.model, &p.x, 1.0, work)
         {
@@ -386,6 +411,7 @@ fn blank(subject: &dyn Subject, chart: &Chart<'_>, request: &Request) -> MapRepo
         doubts: Vec::new(),
         warnings: Vec::new(),
         threshold: Vec::new(),
+        waiting: Vec::new(),
         margins: Vec::new(),
         snapping_first: Vec::new(),
         trip_loads: Vec::new(),
@@ -414,6 +440,7 @@ fn words(r: &mut MapReport) {
             r.evidence.mesh_difference
         )
     });
+    waiting::say(r);
     if !r.threshold.is_empty() && r.evidence.checked_points == 0 {
         r.doubts.push("No point of the threshold could be checked on a second mesh.".to_owned());
     }

@@ -22,6 +22,8 @@ pub struct MapReport {
     pub warnings: Vec<String>,
     /// Where an inverted part stops staying.
     pub threshold: Vec<Curve>,
+    /// Where the band ends in which a part waits: beyond the threshold and up to these curves.
+    pub waiting: Vec<WaitingCurves>,
     /// Curves of equal margin h/h*.
     pub margins: Vec<MarginCurves>,
     /// Where a load–displacement path first has a limit: beyond it the part snaps.
@@ -79,6 +81,18 @@ pub struct Curve {
 pub struct MarginCurves {
     /// h/h*.
     pub ratio: f64,
+    /// The curves.
+    pub curves: Vec<Curve>,
+}
+
+/// End of the band in which a relaxed part rests a while.
+#[derive(Clone, Debug, Serialize)]
+pub struct WaitingCurves {
+    /// After which hold: `as held` for that of the case (at each place of the map, where an axis changes it), `relaxed`
+    /// after a hold without end.
+    pub hold: String,
+    /// Share of the modulus lost at constant strain, at the numbers of the case.
+    pub loss: f64,
     /// The curves.
     pub curves: Vec<Curve>,
 }

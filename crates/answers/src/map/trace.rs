@@ -31,6 +31,11 @@ pub(crate) struct Window {
 }
 
 impl Window {
+    /// The middle of a cell (or a place between middles) of a grid of `count` by `count`.
+    pub(crate) fn place(&self, cell: [f64; 2], count: usize) -> [f64; 2] {
+        [0, 1].map(|i| self.low[i] + (self.high[i] - self.low[i]) * (cell[i] + 0.5) / count as f64)
+    }
+
     /// How far outside a place lies (largest share of the width); 0 or less inside.
     fn outside(&self, p: [f64; 2]) -> f64 {
         (0..2)

@@ -23,6 +23,8 @@ const SPECIMEN: f64 = 3.4;
 const THRESHOLD: Pen = Pen::solid(ink::INK, 2.8);
 const MARGIN: Pen = Pen::solid(ink::SLATE, 0.8);
 const SNAPPING: Pen = Pen::with(ink::RUST, 2.2, Dash::Dashed);
+/// Amber, and a dash of its own: the end of waiting.
+const WAITING: Pen = Pen::with(ink::AMBER, 2.2, Dash::Chain);
 const TRIP: Pen = Pen::with(ink::PLUM, 1.4, Dash::Chain);
 const VALIDITY: Pen = Pen::with(ink::SLATE, 1.7, Dash::Dotted);
 const OUTLINE: Pen = Pen::solid(ink::INK, 1.1);
@@ -126,6 +128,10 @@ fn families(report: &MapReport, plane: &Plane) -> Vec<Family> {
         let load = crate::text::Scaled::suiting(t.load_SI, &t.load_unit).print(t.load_SI);
         family("trip-load", TRIP, Some(load), &t.curves)
     }));
+    all.extend(report.waiting.iter().map(|w| {
+        let name = if w.hold == "relaxed" { "waits at most to here" } else { "waits to here" };
+        family("waiting", WAITING, Some(name.to_owned()), &w.curves)
+    }));
     all.push(family("snapping-first", SNAPPING, Some("snapping begins".to_owned()), &report.snapping_first));
     all.push(family("threshold", THRESHOLD, None, &report.threshold));
     all.retain(|f| !f.pieces.is_empty());
@@ -205,6 +211,7 @@ fn legend(report: &MapReport, plane: &Plane) -> Vec<(Key, String)> {
     let all = families(report, plane);
     for (class, pen, name) in [
         ("threshold", THRESHOLD, "threshold, h/h* = 1"),
+        ("waiting", WAITING, "end of waiting"),
         ("margin", MARGIN, "equal h/h*"),
         ("snapping-first", SNAPPING, "snapping begins"),
         ("trip-load", TRIP, "equal trip load"),

@@ -40,6 +40,12 @@ pub(super) fn speech(report: &MapReport, plane: &Plane, families: &[Family]) -> 
     if has("threshold") {
         parts.push("the threshold beyond which an inverted part returns (heavy)".to_owned());
     }
+    if has("waiting") {
+        parts.push(
+            "the ends of the band in which a held part waits, for the hold of the case and for one without end (amber)"
+                .to_owned(),
+        );
+    }
     if has("margin") {
         parts.push("curves of equal margin h/h* (thin)".to_owned());
     }
