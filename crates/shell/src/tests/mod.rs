@@ -3,6 +3,7 @@
 mod branch_off;
 mod derivatives;
 mod loads;
+mod motion;
 mod rigid;
 mod second_variation;
 
