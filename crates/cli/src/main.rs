@@ -1,6 +1,7 @@
 //! `calotte`: predicts whether a snapping part stays inverted, why, and by what margin.
 
 mod answer;
+mod ffmpeg;
 mod files;
 mod findings;
 mod map;

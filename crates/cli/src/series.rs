@@ -6,10 +6,12 @@ use std::path::PathBuf;
 
 use calotte_answers::map::Chart;
 use calotte_answers::poke::report::Outcome as Poked;
+use calotte_answers::release::report::Outcome as Released;
+use calotte_answers::release::{self, release};
 use calotte_answers::report::Verdict;
 use calotte_answers::{Detail, poke, verdict};
 use calotte_runs::{Column, Job, Kind, Outcome, Value};
-use calotte_specimen::{Case, Load, Part};
+use calotte_specimen::{Case, Load, Motion, Part};
 
 use crate::answer::read;
 use crate::map::{axis, left};
@@ -44,6 +46,8 @@ enum Ask {
     Verdict,
     /// What trips it under the case's `[load]`?
     Poke,
+    /// Let go after the case's `[hold]`: when does it snap, how fast?
+    Release,
 }
 
 /// Points computed in one piece; fixed, so that a series can go on with another number of threads.
@@ -85,6 +89,15 @@ fn columns(o: &Options, key: &str, unit: &str) -> Vec<Column> {
             column("work_to_trip_J", "J", "work up to the trip", Kind::Number),
             column("stays_afterwards", "", "whether a far unloaded state holds", Kind::Flag),
         ]),
+        Ask::Release => out.extend([
+            column("outcome", "", "stays, returns, waits or undecided", Kind::Text),
+            column("wait_s", "s", "until the snap begins", Kind::Number),
+            column("creep_wait_s", "s", "the same without inertia", Kind::Number),
+            column("snap_time_s", "s", "from the end of the wait to nine tenths of the way", Kind::Number),
+            column("peak_speed_m_per_s", "m/s", "largest speed of the pole against the rim", Kind::Number),
+            column("energy_available_J", "J", "elastic energy when the hand lets go", Kind::Number),
+            column("jump_height_m", "m", "rise of the centre of mass", Kind::Number),
+        ]),
     }
     out
 }
@@ -93,9 +106,9 @@ fn number(v: Option<f64>) -> Value {
     v.map_or(Value::Missing, Value::Number)
 }
 
-fn row(ask: Ask, value: f64, found: Option<(Part, Load)>, width: usize) -> Vec<Value> {
+fn row(ask: Ask, value: f64, found: Option<Asked>, width: usize) -> Vec<Value> {
     let mut out = vec![Value::Number(value)];
-    let Some((part, load)) = found else {
+    let Some(Asked { part, load, motion }) = found else {
         out.resize(width, Value::Missing);
         return out;
     };
@@ -137,8 +150,44 @@ fn row(ask: Ask, value: f64, found: Option<(Part, Load)>, width: usize) -> Vec<V
                 r.stays_afterwards.map_or(Value::Missing, Value::Flag),
             ]);
         }
+        Ask::Release => {
+            let Ok(r) = release(&part, &motion, &release::Ask::default(), &mut |_| true) else {
+                out.resize(width, Value::Missing);
+                return out;
+            };
+            let word = match r.outcome {
+                Released::Stays => "stays",
+                Released::Returns => "returns",
+                Released::Waits => "waits",
+                Released::Undecided => "undecided",
+            };
+            let s = r.snap.as_ref();
+            out.extend([
+                Value::Text(word.to_owned()),
+                number(s.map(|s| s.wait_s)),
+                number(s.and_then(|s| s.creep_wait_s)),
+                number(s.map(|s| s.snap_time_s)),
+                number(s.map(|s| s.peak_speed_m_per_s)),
+                number(s.map(|s| s.energy_available_J)),
+                number(r.jump.map(|j| j.height_m)),
+            ]);
+        }
     }
+    // A part that cannot follow the hold has no answer.
+    out.resize(width, Value::Missing);
     out
+}
+
+/// What is asked about at one point.
+struct Asked {
+    part: Part,
+    load: Load,
+    motion: Motion,
+}
+
+fn asked_at(chart: &Chart<'_>, value: f64) -> Option<Asked> {
+    let (part, load) = chart.part_along(value)?;
+    Some(Asked { part, load, motion: chart.moved_along(value)?.1 })
 }
 
 fn run(o: &Options, case: &Case) -> Result<End, String> {
@@ -154,7 +203,11 @@ fn run(o: &Options, case: &Case) -> Result<End, String> {
     let value = |k: u64| low + (high - low) * k as f64 / f64::from(o.count - 1);
     let columns = columns(o, &axes[0].key, &axes[0].unit);
     let width = columns.len();
-    let ask = if o.ask == Ask::Verdict { "verdict" } else { "poke" };
+    let ask = match o.ask {
+        Ask::Verdict => "verdict",
+        Ask::Poke => "poke",
+        Ask::Release => "release",
+    };
     let job = Job {
         name: "series".to_owned(),
         identity: format!(
@@ -173,7 +226,7 @@ fn run(o: &Options, case: &Case) -> Result<End, String> {
     let bar = paint::bar("points", u64::from(o.count));
     let asked = stop::watch();
     let compute =
-        |range: Range<u64>| range.map(|k| row(o.ask, value(k), chart.part_along(value(k)), width)).collect();
+        |range: Range<u64>| range.map(|k| row(o.ask, value(k), asked_at(&chart, value(k)), width)).collect();
     let found = calotte_runs::run(
         &job,
         &o.out,
@@ -199,6 +252,7 @@ fn run(o: &Options, case: &Case) -> Result<End, String> {
             let kinds: &[&str] = match o.ask {
                 Ask::Verdict => &["stays", "returns", "undecided"],
                 Ask::Poke => &["trips", "follows", "undecided"],
+                Ask::Release => &["stays", "waits", "returns", "undecided"],
             };
             let counts: Vec<String> = kinds.iter().map(|k| format!("{} {k}", words(k))).collect();
             Ok(paint::line(&format!(

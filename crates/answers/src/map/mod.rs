@@ -98,6 +98,14 @@ impl<'a> Chart<'a> {
         }
     }
 
+    /// Part and motion with the first axis alone at an SI value.
+    pub fn moved_along(&self, value: f64) -> Option<(Part, Motion)> {
+        match self.axes[0].quantity {
+            Quantity::Depth => Some((self.subject.with_depth(value)?, self.subject.motion())),
+            Quantity::Given(i) => self.subject.moved(&[(i, value)]),
+        }
+    }
+
     /// Memory, hold and surroundings at two SI values.
     fn motion(&self, values: [f64; 2]) -> Option<Motion> {
         let given = |(axis, v): (&AxisSpec, f64)| match axis.quantity {

@@ -162,12 +162,18 @@ fn table(case: &Case, r: &MapReport) -> Table {
     };
     add("threshold", 1.0, &r.threshold);
     r.margins.iter().for_each(|m| add("margin", m.ratio, &m.curves));
+    r.waiting.iter().for_each(|w| add(&format!("end of waiting, {}", w.hold), w.loss, &w.curves));
     add("snapping first", f64::NAN, &r.snapping_first);
     r.trip_loads.iter().for_each(|t| add("trip load", t.load_SI, &t.curves));
     r.validity.iter().for_each(|v| add(&v.name, v.limit, &v.curves));
     let columns = vec![
         column("family", "", "what the curve is", Kind::Text),
-        column("level", "1", "h/h*, trip load in its SI unit, or limit", Kind::Number),
+        column(
+            "level",
+            "1",
+            "h/h*, share of the modulus lost, trip load in its SI unit, or limit",
+            Kind::Number,
+        ),
         column("curve", "1", "number of the curve within its family", Kind::Count),
         column("x_si", "SI", &r.axes[0].key, Kind::Number),
         column("y_si", "SI", &r.axes[1].key, Kind::Number),
@@ -238,6 +244,7 @@ fn page(r: &MapReport) -> String {
     ));
     ends(&mut p, "threshold", &r.threshold);
     r.margins.iter().for_each(|m| ends(&mut p, &format!("margin h/h* = {}", digits(m.ratio, 3)), &m.curves));
+    r.waiting.iter().for_each(|w| ends(&mut p, &format!("end of waiting, {}", w.hold), &w.curves));
     ends(&mut p, "snapping first", &r.snapping_first);
     for t in &r.trip_loads {
         let name = calotte_answers::poke::words::quantity(t.load_SI, &t.load_unit);

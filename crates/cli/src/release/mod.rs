@@ -15,6 +15,7 @@ use calotte_specimen::Case;
 use serde::Serialize;
 
 use crate::answer::{PNG_SCALE, read};
+use crate::ffmpeg::{self, VideoFailure};
 use crate::map::ends;
 use crate::provenance::Answer;
 use crate::{End, files, paint, stop};
@@ -229,6 +230,29 @@ fn write_all(dir: &Path, case: &Case, whole: &Whole, film: bool) -> Result<Vec<S
         let png = calotte_figures::png(&f.svg, PNG_SCALE).map_err(|e| e.to_string())?;
         files::write(&dir.join(format!("{}.png", f.name)), &png).map_err(text)?;
     }
-    let _ = film;
-    Ok(Vec::new())
+    if film { films(dir, &whole.release) } else { Ok(Vec::new()) }
+}
+
+/// Writes the animations; the names of those made come back. Without ffmpeg there is no MP4, and that is said.
+fn films(dir: &Path, report: &ReleaseReport) -> Result<Vec<String>, String> {
+    use calotte_figures::animation;
+    let text = |e: std::io::Error| e.to_string();
+    let pictures = animation::frames(report, &animation::Setting::default());
+    let Some(first) = pictures.first() else {
+        return Err("there are too few shapes to make an animation of".to_owned());
+    };
+    let mut made = vec!["release.gif".to_owned(), "release.apng".to_owned()];
+    let gif = animation::gif(&pictures).map_err(|e| e.to_string())?;
+    files::write(&dir.join(&made[0]), &gif).map_err(text)?;
+    let apng = animation::apng(&pictures).map_err(|e| e.to_string())?;
+    files::write(&dir.join(&made[1]), &apng).map_err(text)?;
+    let delays: Vec<u16> = pictures.iter().map(|p| p.delay_cs).collect();
+    let size = (first.width, first.height);
+    let video = dir.join("release.mp4");
+    match ffmpeg::mp4("ffmpeg".as_ref(), &video, size, &delays, &mut |i| pictures[i].rgb()) {
+        Ok(()) => made.push("release.mp4".to_owned()),
+        Err(e @ VideoFailure::NotFound { .. }) => paint::complain(&format!("no MP4: {e}")),
+        Err(e) => return Err(e.to_string()),
+    }
+    Ok(made)
 }
