@@ -1,5 +1,7 @@
 //! One release from question to report.
 
+use std::sync::atomic::{AtomicBool, Ordering};
+
 use calotte_shell::{Harmonics, InMotion, Mesh, natural};
 use calotte_solve::march::Settings;
 use calotte_solve::{State, Work};
@@ -19,7 +21,7 @@ use crate::verdict::{CERTIFICATION, limits_of, summarise};
 /// What to follow.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Ask {
-    /// Time followed, s; by default through the snap and eight periods of ringing, or long enough to see that the part
+    /// Time followed, s; by default through the snap and six periods of ringing, or long enough to see that the part
     /// stays.
     pub until: Option<f64>,
     /// Whether to go on through the flight until it has landed.
@@ -46,7 +48,7 @@ const BLOW: f64 = 1e-3;
 /// Share of the life of an equilibrium after which a snap counts as the end of a rest in it.
 const RESTED: f64 = 0.5;
 /// Periods of the natural state followed after the snap.
-const RINGING: f64 = 8.0;
+const RINGING: f64 = 6.0;
 /// Changes of the energy balance, over the energy available, beyond which the evidence does not carry an answer.
 const BALANCE: f64 = 1e-4;
 /// Differences between meshes and tolerances beyond which it does not.
@@ -81,7 +83,7 @@ pub fn release(
     let holds = setup.holds(&mut work);
     let sway = motion.hold.sideways / setup.units.length;
     let until = plan(&setup, ask, period, rest, holds);
-    let run = run(&setup, &setup.mesh, 1.0, until, height, sway, progress, &mut work)?;
+    let (run, again) = runs(&setup, ask, until, height, sway, progress, &mut work)?;
     let track = &run.track;
     let mut doubts = Vec::new();
     let outcome = match (track.halfway, rest) {
@@ -98,18 +100,11 @@ pub fn release(
             words::ended(track, &setup, ask)
         ));
     }
-    let (mesh_run, step_run) = if ask.evidence && track.ended == Ended::Followed && !run.blow {
-        let again = Until { after_snap: 0.0, landing: false, steps: 8 * track.count.steps + 2000, ..until };
-        let finer = self::run(&setup, &setup.mesh.bisected(), 1.0, again, height, 0.0, progress, &mut work)?;
-        let closer = self::run(&setup, &setup.mesh, 0.1, again, height, 0.0, progress, &mut work)?;
-        (Some(finer.track), Some(closer.track))
-    } else {
-        (None, None)
-    };
     let summary = summarise(subject);
     let strain = track.shapes.iter().map(|s| s.strain).fold(0.0, f64::max);
     let limits = limits_of(&summary, Some(strain), None);
-    let evidence = evidence(&setup, track, [mesh_run.as_ref(), step_run.as_ref()], ask, limits, strain);
+    let again = again.as_ref();
+    let evidence = evidence(&setup, track, again, ask, limits, strain);
     if run.blow {
         doubts.push(
             "Let go at once from a shape that is not its equilibrium, the edge springs back and sends waves through the wall \
@@ -117,7 +112,7 @@ pub fn release(
                 .into(),
         );
     }
-    judge(&evidence, track, &mut doubts);
+    judge(&evidence, track, again, &mut doubts);
     let scales = Scales {
         wave_time_s: setup.units.time,
         bending_time_s: setup.bending_time * setup.units.time,
@@ -160,6 +155,43 @@ pub(crate) struct Run {
     pub(crate) sideways: Vec<Sideways>,
     /// Whether letting go at once is a blow: waves shorter than the mesh, and than a shell can carry, run through the wall.
     pub(crate) blow: bool,
+}
+
+/// The motion, and twice again for comparison: with every element halved, and with a tenth of the error. All three at
+/// once, on as many cores as there are. No comparison is made of a blow or of a motion that ends early.
+fn runs(
+    setup: &Setup,
+    ask: &Ask,
+    until: Until,
+    height: Option<f64>,
+    sway: f64,
+    progress: &mut dyn FnMut(f64) -> bool,
+    work: &mut Work,
+) -> Result<(Run, Option<[Track; 2]>), Fault> {
+    let again = Until { after_snap: 0.0, landing: false, steps: 4 * until.steps, ..until };
+    let over = AtomicBool::new(false);
+    let compare = ask.evidence && !begin(setup, &setup.mesh, setup.motion.hold.time, height, work)?.blow;
+    let (first, others) = std::thread::scope(|scope| {
+        let spawn = |mesh: Mesh, share: f64| {
+            let over = &over;
+            scope.spawn(move || {
+                let mut on = |_: f64| !over.load(Ordering::Relaxed);
+                run(setup, &mesh, share, again, height, 0.0, &mut on, &mut Work::default())
+            })
+        };
+        let others = compare.then(|| [spawn(setup.mesh.bisected(), 1.0), spawn(setup.mesh.clone(), 0.1)]);
+        let first = run(setup, &setup.mesh, 1.0, until, height, sway, progress, work);
+        // A first run that does not end as it should leaves nothing to compare.
+        let whole = first.as_ref().is_ok_and(|r| r.track.ended == Ended::Followed);
+        over.store(!whole, Ordering::Relaxed);
+        let others = others.map(|o| o.map(|t| t.join().unwrap_or_else(|p| std::panic::resume_unwind(p))));
+        (first, others.filter(|_| whole))
+    });
+    let others = match others {
+        Some([a, b]) => Some([a?.track, b?.track]),
+        None => None,
+    };
+    Ok((first?, others))
 }
 
 /// A motion about to be marched.
@@ -301,18 +333,17 @@ fn relative(a: Option<f64>, b: Option<f64>) -> Option<f64> {
 fn evidence(
     setup: &Setup,
     track: &Track,
-    again: [Option<&Track>; 2],
+    again: Option<&[Track; 2]>,
     ask: &Ask,
     limits: Vec<crate::report::Limit>,
     strain: f64,
 ) -> ReleaseEvidence {
     let available = read::available(track);
     let end = track.rows.last().map_or(0.0, |r| r.t);
-    let [mesh, step] = again;
-    let halfway = |t: Option<&Track>| relative(t.and_then(|t| t.halfway), track.halfway);
+    let halfway = |i: usize| relative(again.and_then(|a| a[i].halfway), track.halfway);
     let speed = again
         .iter()
-        .flatten()
+        .flat_map(|a| a.iter())
         .filter_map(|t| relative(Some(t.peak[0]), Some(track.peak[0])))
         .reduce(f64::max);
     let h = setup.scene.rim_thickness * setup.scene.own;
@@ -320,8 +351,8 @@ fn evidence(
         elements: setup.mesh.elements(),
         balance_to_snap: track.imbalance(track.ninth.unwrap_or(end)) / available,
         balance_whole: track.imbalance(end) / available,
-        mesh_difference: halfway(mesh),
-        step_difference: halfway(step),
+        mesh_difference: halfway(0),
+        step_difference: halfway(1),
         speed_difference: speed.filter(|_| track.halfway.is_some()),
         deepest_contact: track.rows.iter().map(|r| r.depth).fold(0.0, f64::max) / h,
         tolerance: TOLERANCE,
@@ -337,7 +368,7 @@ fn evidence(
 }
 
 /// Turns weak evidence into doubts.
-fn judge(e: &ReleaseEvidence, track: &Track, doubts: &mut Vec<String>) {
+fn judge(e: &ReleaseEvidence, track: &Track, again: Option<&[Track; 2]>, doubts: &mut Vec<String>) {
     if e.balance_to_snap.is_nan() || e.balance_to_snap > BALANCE {
         doubts.push(format!(
             "The energies balance only to {:.1e} of the energy available up to the end of the snap.",
@@ -355,8 +386,19 @@ fn judge(e: &ReleaseEvidence, track: &Track, doubts: &mut Vec<String>) {
             ));
         }
     }
-    if track.halfway.is_some() && e.mesh_difference.is_none() && track.ended != Ended::Followed {
+    if track.halfway.is_some() && track.ended != Ended::Followed {
         doubts.push("The motion ended early and was not computed again for comparison.".into());
+    }
+    for (what, t) in ["with every element halved", "with a tenth of the error allowed"]
+        .iter()
+        .zip(again.into_iter().flatten())
+    {
+        // The time followed is no longer than the first run's, so either both snap or neither does.
+        if t.halfway.is_some() != track.halfway.is_some() {
+            let does =
+                if t.halfway.is_some() { "it does snap" } else { "it had not snapped when that run ended" };
+            doubts.push(format!("Computed again {what}, {does}."));
+        }
     }
     for l in e.limits.iter().filter(|l| !l.met && l.name == CERTIFICATION) {
         doubts.push(format!(

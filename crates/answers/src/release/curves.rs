@@ -74,7 +74,8 @@ pub struct WaitSensitivity {
     pub at_low_s: Option<f64>,
     /// The same at the upper end.
     pub at_high_s: Option<f64>,
-    /// Share of the variance of ln(wait) (first order, by regression on the ranks of all draws).
+    /// Share of the variance of the ranks of the waits (first order, by regression on the ranks of the input); shares below
+    /// about two over the number of draws are noise.
     pub share: f64,
 }
 

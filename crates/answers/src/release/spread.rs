@@ -65,7 +65,7 @@ pub fn wait_spread(
             loose.iter().zip(&plan[k]).map(|((i, g, h), u)| (*i, g.value + 0.5 * h * normal(*u))).collect()
         } else {
             let (i, g, h) = loose[(k - count) / 2];
-            vec![(i, if (k - count) % 2 == 0 { g.value - h } else { g.value + h })]
+            vec![(i, if (k - count).is_multiple_of(2) { g.value - h } else { g.value + h })]
         };
         draw(subject, &changes).unwrap_or(Draw::Unknown)
     });
@@ -274,6 +274,7 @@ fn say(subject: &dyn Subject, s: &WaitSpread, nominal: Draw) -> Result<Vec<Strin
         });
         out.push(line);
     }
+    out.push(format!("Shares below about {} are noise of so many draws.", percent(2.0 / s.drawn as f64)));
     let (part, motion) = (subject.part(), subject.motion());
     let setup = Setup::new(part, &motion, &mut Work::default())?;
     if let Some(t) = setup.threshold_factor() {

@@ -25,7 +25,7 @@ use crate::{End, files, paint, stop};
 pub(crate) struct Options {
     /// Case file (TOML).
     case: PathBuf,
-    /// Time followed after letting go, `80 ms` (default: through the snap and eight periods of ringing).
+    /// Time followed after letting go, `80 ms` (default: through the snap and six periods of ringing).
     #[arg(long, value_name = "TIME")]
     until: Option<String>,
     /// Follow the flight until the part has landed.

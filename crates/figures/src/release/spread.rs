@@ -136,7 +136,7 @@ fn shares(svg: &mut Svg, inputs: &[&calotte_answers::release::curves::WaitSensit
     let zero = 14.0 + widest + 10.0;
     let room = WIDTH - zero - 190.0;
     svg.open("shares");
-    let head = "share of the spread of ln(wait)";
+    let head = "share of the spread (of ranks)";
     svg.text("panel", (zero, top - 8.0), ink::LABEL, Anchor::Start, ink::GREY, head);
     for (i, s) in inputs.iter().enumerate() {
         let y = top + ROW * i as f64;
