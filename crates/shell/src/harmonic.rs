@@ -218,11 +218,12 @@ impl<'a> Harmonics<'a> {
         Supported { k, turns, held, vectors, pins }
     }
 
-    /// Stiffness and mass for wave number `n` with supports applied, for motions; rigid motions are left in. Vectors are
-    /// read by [`Model::ripple_samples`].
-    pub fn motion(&self, n: u32) -> (Band, Band) {
+    /// Stiffness and mass for wave number `n` with supports applied, for motions, and the rigid motions left free. Vectors
+    /// are read by [`Model::ripple_samples`].
+    pub fn motion(&self, n: u32) -> (Band, Band, Vec<Vec<f64>>) {
         let s = self.supported(n);
-        (s.k, self.mass_of(&s.turns, &s.held))
+        let m = self.mass_of(&s.turns, &s.held);
+        (s.k, m, s.vectors)
     }
 
     fn mass_of(&self, turns: &[Congruence], held: &[usize]) -> Band {

@@ -39,7 +39,7 @@ pub struct Hold {
     pub time: f64,
     /// How it is let go.
     pub let_go: LetGo,
-    /// Sideways deflection of each wave number n = 1, 2, 3 at the moment of letting go, m, ≥ 0: an imperfection.
+    /// Sideways deflection of each wave number n = 1, 2, 3 when the hand is gone, m, ≥ 0: an imperfection.
     pub sideways: f64,
 }
 

@@ -131,7 +131,7 @@ pub fn release(
         scales,
         snap: read::snap(&setup, track, rest),
         jump: read::jump(&setup, &run),
-        ringing: read::ringing(&setup, track, outcome == Outcome::Stays),
+        ringing: read::ringing(&setup, track, outcome == Outcome::Stays, period.map(|p| RINGING * p)),
         energies: read::energies(&setup, &run),
         events: read::events(&setup, &run),
         history: read::history(&setup, &run),
@@ -257,7 +257,8 @@ fn run(
         // The shortest waves are beyond reach; following each of them would not make the answer better.
         set.time_scale = 0.0;
     }
-    let mut growth = Growth::new(&motion, &state, sway);
+    let mut growth = Growth::new(&motion, sway, kinks.first().copied().unwrap_or(0.0));
+    growth.step(&state, false);
     let track = track::follow(&motion, state, set, way, until, &kinks, &mut |s, snapped| {
         growth.step(s, snapped);
         progress(s.t * seconds)

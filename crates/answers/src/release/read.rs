@@ -91,10 +91,12 @@ pub(crate) fn jump(setup: &Setup, run: &Run) -> Option<Jump> {
     })
 }
 
-/// Ringing from crossings of the mean, in the rows after the snap (all rows where the part stays).
-pub(crate) fn ringing(setup: &Setup, track: &Track, stays: bool) -> Option<Ringing> {
+/// Ringing from crossings of the mean, in the rows after the snap (from the start where the part stays), for no longer than
+/// `window`.
+pub(crate) fn ringing(setup: &Setup, track: &Track, stays: bool, window: Option<f64>) -> Option<Ringing> {
     let from = if stays { 0.0 } else { track.ninth? };
-    let rows: Vec<&Row> = track.rows.iter().filter(|r| r.t >= from).collect();
+    let to = from + window.unwrap_or(f64::INFINITY);
+    let rows: Vec<&Row> = track.rows.iter().filter(|r| r.t >= from && r.t <= to).collect();
     let (first, last) = (rows.first()?, rows.last()?);
     let span = last.t - first.t;
     if span <= 0.0 {

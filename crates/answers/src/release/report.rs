@@ -275,7 +275,7 @@ pub struct Frame {
 pub struct Sideways {
     /// Circumferential wave number.
     pub n: u32,
-    /// Amplitude at letting go: largest deflection anywhere.
+    /// Amplitude when the hand is gone: largest deflection anywhere.
     pub start_m: f64,
     /// Largest amplitude up to the end of the snap.
     pub largest_m: f64,

@@ -1,13 +1,15 @@
 //! Growth of sideways deflections along a motion, linearised.
 //!
-//! An imperfection is taken as a small sideways force that stays on: it deflects the part, at the moment of letting go, by
-//! the amplitude of the case in its softest mode φ of the wave number n, so `F = |ω²| M φ a`. Along the axisymmetric motion
+//! An imperfection is taken as a small sideways force that stays on: it deflects the part, when the hand is gone, by
+//! the amplitude of the case in its softest mode φ of the wave number n, so `F = |ω²| M φ a`. (While the hand is there it
+//! holds the part sideways too.) Along the axisymmetric motion
 //! the deflection w obeys `M ẅ + Kₙ(q(t), ξ(t)) w = F`, with the second variation Kₙ of the instantaneous stiffness at each
 //! state (the memory enters through the stresses it leaves; the deflection itself is taken as too quick to relax). Steps are
 //! those of the motion, by the trapezoidal rule (Newmark 1959, J. Eng. Mech. Div. ASCE 85(3), 67, with β = 1/4, γ = 1/2).
-//! A table does not hold the part sideways.
+//! Rigid motions are taken out of force and deflection at each step; a table does not hold the part sideways.
 
 use calotte_shell::{Harmonics, InMotion};
+use calotte_solve::potential::dot;
 use calotte_solve::{Band, State, Work};
 
 use super::report::Sideways;
@@ -36,7 +38,10 @@ struct Sway {
 pub(crate) struct Growth<'a> {
     motion: &'a InMotion,
     sways: Vec<Sway>,
-    last: f64,
+    /// Amplitude over R, and the time at which the hand is gone.
+    amplitude: f64,
+    from: f64,
+    last: Option<f64>,
     done: bool,
     work: Work,
 }
@@ -46,27 +51,28 @@ fn assembled(motion: &InMotion, state: &State) -> calotte_shell::Model {
 }
 
 impl<'a> Growth<'a> {
-    /// `amplitude` is over R.
-    pub(crate) fn new(motion: &'a InMotion, state: &State, amplitude: f64) -> Self {
-        let mut own =
-            Self { motion, sways: Vec::new(), last: state.t, done: amplitude <= 0.0, work: Work::default() };
-        if own.done {
-            return own;
-        }
-        let model = assembled(motion, state);
-        let h = Harmonics::new(&model, &state.q, motion.thickness_factor());
+    /// `amplitude` is over R; `from` is when the hand is gone.
+    pub(crate) fn new(motion: &'a InMotion, amplitude: f64, from: f64) -> Self {
+        let done = amplitude <= 0.0;
+        Self { motion, sways: Vec::new(), amplitude, from, last: None, done, work: Work::default() }
+    }
+
+    fn begin(&mut self, state: &State) {
+        let amplitude = self.amplitude;
+        let model = assembled(self.motion, state);
+        let h = Harmonics::new(&model, &state.q, self.motion.thickness_factor());
         for n in WAVES {
-            let Some((mode, _)) = h.smallest(n, None, &mut own.work) else { continue };
+            let Some((mode, _)) = h.smallest(n, None, &mut self.work) else { continue };
             let top = largest(&model, &mode.vector, n);
             let w: Vec<f64> = mode.vector.iter().map(|x| x * amplitude / top).collect();
-            let (_, m) = h.motion(n);
+            let (_, m, _) = h.motion(n);
             let mut force = vec![0.0; w.len()];
             m.multiply(&w, &mut force);
             force.iter_mut().for_each(|f| *f *= mode.value.abs());
             // From rest; where the mode is unstable already, force and stiffness push alike.
             let rate = if mode.value < 0.0 { 2.0 * mode.value.abs() } else { 0.0 };
             let a = w.iter().map(|x| rate * x).collect();
-            own.sways.push(Sway {
+            self.sways.push(Sway {
                 n,
                 v: vec![0.0; w.len()],
                 a,
@@ -77,7 +83,6 @@ impl<'a> Growth<'a> {
                 w,
             });
         }
-        own
     }
 
     /// After a step of the motion; `snapped` ends it.
@@ -86,18 +91,30 @@ impl<'a> Growth<'a> {
             return;
         }
         self.done = snapped;
-        let h = state.t - self.last;
-        self.last = state.t;
+        let Some(last) = self.last else {
+            if state.t >= self.from {
+                self.begin(state);
+                self.last = Some(state.t);
+            }
+            return;
+        };
+        let h = state.t - last;
+        self.last = Some(state.t);
         let model = assembled(self.motion, state);
         let harmonics = Harmonics::new(&model, &state.q, self.motion.thickness_factor());
         for s in &mut self.sways {
-            let (k, m) = harmonics.motion(s.n);
+            let (k, m, rigid) = harmonics.motion(s.n);
+            let rigid = Rigid::new(&rigid, &m);
+            rigid.take_from_force(&mut s.force);
             self.work.factorisations += 1;
             if advance(s, k, &m, h).is_none() {
                 // A matrix that cannot be factored ends the account of this wave number.
                 s.sizes.push(f64::NAN);
                 s.times.push(state.t);
                 continue;
+            }
+            for x in [&mut s.w, &mut s.v, &mut s.a] {
+                rigid.take_from(x);
             }
             s.unstable = s.unstable.max(harmonics.negative(s.n, &mut self.work).unwrap_or(0));
             s.times.push(state.t);
@@ -135,6 +152,44 @@ impl<'a> Growth<'a> {
                 })
             })
             .collect()
+    }
+}
+
+/// Rigid motions, orthonormal in the mass, with their products with it.
+struct Rigid(Vec<[Vec<f64>; 2]>);
+
+impl Rigid {
+    fn new(vectors: &[Vec<f64>], m: &Band) -> Self {
+        let mut basis: Vec<[Vec<f64>; 2]> = Vec::new();
+        for v in vectors {
+            let (mut v, mut mv) = (v.clone(), vec![0.0; v.len()]);
+            // Twice is enough (Gram–Schmidt).
+            for _ in 0..2 {
+                for [b, mb] in &basis {
+                    let c = dot(&v, mb);
+                    v.iter_mut().zip(b).for_each(|(x, y)| *x -= c * y);
+                }
+            }
+            m.multiply(&v, &mut mv);
+            let size = dot(&v, &mv).sqrt();
+            v.iter_mut().chain(mv.iter_mut()).for_each(|x| *x /= size);
+            basis.push([v, mv]);
+        }
+        Self(basis)
+    }
+
+    fn take_from(&self, x: &mut [f64]) {
+        for [b, mb] in &self.0 {
+            let c = dot(x, mb);
+            x.iter_mut().zip(b).for_each(|(x, y)| *x -= c * y);
+        }
+    }
+
+    fn take_from_force(&self, f: &mut [f64]) {
+        for [b, mb] in &self.0 {
+            let c = dot(f, b);
+            f.iter_mut().zip(mb).for_each(|(x, y)| *x -= c * y);
+        }
     }
 }
 

@@ -134,7 +134,7 @@ impl Way {
 /// Shapes kept at most in each pass before every second one is dropped.
 const SHAPES: usize = 600;
 /// Error allowed after the snap, over that before: ringing is told to fewer digits.
-const RINGING: f64 = 5.0;
+const RINGING: f64 = 3.0;
 /// Share of the peak speed at which a snap begins.
 const SLOW: f64 = 0.1;
 /// Samples of the closing speed in a step.

@@ -271,11 +271,17 @@ pub(crate) fn say(r: &mut ReleaseReport, outcome: Outcome, rest: Rest, setup: &S
     }
     for s in r.sideways.iter().filter(|s| s.wins) {
         r.warnings.push(format!(
-            "A sideways deflection with {} wave{} round the rim, {} when the hand lets go, outgrows the wall's thickness before the \
+            "A sideways deflection with {} wave{} round the rim, {} when the hand is gone, outgrows the wall's thickness before the \
              snap ends: the real motion is then not round, and the times after that are those of a rounder part.",
             s.n,
             if s.n == 1 { "" } else { "s" },
             length(s.start_m)
+        ));
+    }
+    if let Some(d) = r.evidence.speed_difference.filter(|d| *d > 1e-2) {
+        r.warnings.push(format!(
+            "The peak speed differs by {} % on a finer mesh: waves run together at the pole, where it is measured.",
+            digits(100.0 * d, 2)
         ));
     }
     if r.evidence.deepest_contact > 0.25 {

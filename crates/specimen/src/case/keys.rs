@@ -229,7 +229,7 @@ pub(super) const KEYS: &[Key] = &[
     number("hold", "time", Time, NotNegative, (f64::NEG_INFINITY, 1e9), "How long it is held (default: 0).", "60 s"),
     text("hold", "let_go", "How the hold ends: `at once`, or as a `ramp` of the holding forces. Default: at once from the inverted shape, a ramp of 50 ms from any other.", "ramp").with(Takes::Choice(LET_GO)),
     number("hold", "ramp", Time, Positive, TIMES, "Time in which the holding forces fall to nothing.", "50 ms").of_kinds(&["ramp"]),
-    number("hold", "sideways", Length, NotNegative, (f64::NEG_INFINITY, 0.1), "Sideways deflection in 1, 2 and 3 waves at the moment of letting go: an imperfection (default: 0).", "0.01 mm"),
+    number("hold", "sideways", Length, NotNegative, (f64::NEG_INFINITY, 0.1), "Sideways deflection in 1, 2 and 3 waves when the hand is gone: an imperfection (default: 0).", "0.01 mm"),
     number("surroundings", "temperature", Temperature, Warm, WARMTH, "Temperature of the part.", "23 ± 2 degC"),
     number("surroundings", "gravity", Acceleration, NotNegative, WEIGHTS, "Gravity, from the turned pole towards the plane of the rim (default: 0).", "1 g0"),
     text("surroundings", "rests", "What the part lies on when it is let go: `nowhere` (default; it floats) or a level `table`, its rim down.", "table").with(Takes::Choice(RESTS)),
