@@ -222,8 +222,13 @@ impl InMotion {
 
     /// Calls `f` with the weight, the integration point (`None` for the rim's edge) and the touch, wherever the part
     /// touches the table.
-    fn each_touch(&self, q: &[f64], mut f: impl FnMut(f64, Option<usize>, crate::body::Touch)) {
-        let Some(table) = &self.table else { return };
+    fn each_touch(&self, q: &[f64], f: impl FnMut(f64, Option<usize>, crate::body::Touch)) {
+        if let Some(table) = &self.table {
+            self.touches(table, q, f);
+        }
+    }
+
+    fn touches(&self, table: &Table, q: &[f64], mut f: impl FnMut(f64, Option<usize>, crate::body::Touch)) {
         for (g, p) in self.model.points.iter().enumerate() {
             let z = self.model.place(q, g)[2];
             if z < table.at + table.wall.soft
@@ -240,18 +245,31 @@ impl InMotion {
         }
     }
 
-    /// Penetration of the rim's edge at which a resting part's weight is borne, over R.
-    pub fn resting_depth(&self) -> f64 {
-        let Some(table) = self.table.filter(|t| t.round > 0.0) else { return 0.0 };
-        let wanted = self.around.weight * self.total_mass * self.t / table.round;
-        // p(δ) grows from −soft; bisection.
-        let (mut a, mut b) = (-table.rim.soft, wanted / table.rim.stiffness + table.rim.soft);
+    /// Height over R of a table that bears the weight of the part in the shape `x`, wherever it lies on it; without
+    /// weight, of one that it just does not touch. Nothing when there is no table.
+    pub fn resting_height(&self, x: &[f64]) -> Option<f64> {
+        let table = self.table?;
+        let q = self.model.nodal(x);
+        let wanted = self.around.weight * self.total_mass;
+        let borne = |at: f64| {
+            let mut sum = 0.0;
+            self.touches(&Table { at, ..table }, &q, |weight, _, touch| sum -= weight * touch.g[1]);
+            sum
+        };
+        let low = (0..self.model.points.len()).map(|g| self.model.place(&q, g)[2]);
+        let low = low.fold(q[q.len() - DOF + 3], f64::min);
+        // The push grows with the height of the table; bisection.
+        let mut step = table.wall.soft;
+        let (mut a, mut b) = (low - step, low);
+        while borne(b) <= wanted {
+            step *= 2.0;
+            (a, b) = (b, b + step);
+        }
         for _ in 0..80 {
             let m = 0.5 * (a + b);
-            let p = table.rim.touch(0.0, -m, 0.0).map_or(0.0, |t| -t.g[1]);
-            if p < wanted { a = m } else { b = m }
+            if borne(m) <= wanted { a = m } else { b = m }
         }
-        0.5 * (a + b)
+        Some(a)
     }
 
     /// The table moved to another height over R.

@@ -267,7 +267,7 @@ impl Setup {
         }))
     }
 
-    /// The motion with its state at the end of a hold of `hold` seconds. On a table, the lowest place of the held part lies on it.
+    /// The motion with its state at the end of a hold of `hold` seconds. On a table, the held part bears its weight.
     pub(crate) fn let_go(&self, mesh: &Mesh, hold: f64, work: &mut Work) -> Result<(InMotion, State), Fault> {
         let fixed = self.model(mesh);
         let x = self.held(&fixed, work)?;
@@ -288,16 +288,15 @@ impl Setup {
         Ok((motion, state))
     }
 
-    /// A motion afloat along its axis, with a state known on `fixed`. On a table, the lowest place of the part lies on it.
+    /// A motion afloat along its axis, with a state known on `fixed`. A table bears its weight in that shape: a part laid
+    /// into it any deeper would be thrown up.
     fn placed(&self, mesh: &Mesh, fixed: &Model, x: &[f64], mut around: Around) -> (InMotion, Vec<f64>) {
         let grips = Grips { afloat: true, ..Grips::default() };
         let free = Model::gripped(&self.scene.part, self.scene.radius, mesh, grips);
         let q = free.unknowns_of(&fixed.nodal(x));
         around.table = self.table.then_some(0.0);
         let mut motion = InMotion::new(free, self.scene.own, around);
-        if self.table {
-            let low = fixed.profile(x, 6).samples.iter().map(|p| p.z).fold(0.0, f64::min);
-            let at = low + if low == 0.0 { motion.resting_depth() } else { 0.0 };
+        if let Some(at) = motion.resting_height(&q) {
             motion = motion.with_table_at(at);
         }
         (motion, q)

@@ -7,7 +7,7 @@ use calotte_solve::{Band, March, Moving, Relaxing, State, Work, fold};
 use calotte_specimen::{Part, Rim};
 
 use super::{Dice, cap, model, shaken};
-use crate::{Around, Grading, Grips, Hand, InMotion, Mesh, Model, mirror, natural};
+use crate::{Around, DOF, Flattened, Grading, Grips, Hand, InMotion, Mesh, Model, mirror, natural};
 
 fn terms() -> Vec<Relaxing> {
     vec![Relaxing { share: 0.15, time: 0.7 }, Relaxing { share: 0.25, time: 20.0 }]
@@ -191,20 +191,43 @@ fn the_mass_is_that_of_the_cap() {
     }
 }
 
-/// Statics: at the resting depth the rim's edge bears the weight, and there is nowhere else that touches.
+/// Statics: laid on a table at its resting height, a part presses with its weight, whether it lies on its rim, on a ring
+/// inside it, or flat on its whole wall; without weight it does not touch.
 #[test]
-fn the_resting_depth_bears_the_weight() {
-    for weight in [1e-9, 1e-6, 1e-4, 1e-2] {
-        let m = afloat(&cap(50.0, 0.06, 0.0, Rim::Free));
-        let x = mirror(&m);
-        let around = Around { weight, table: Some(0.0), ..Around::default() };
-        let p = InMotion::new(m, 1.15, around);
-        let rim = p.model().profile(&x, 1).rim().z;
-        let at = rim + p.resting_depth();
-        let p = p.with_table_at(at);
-        let touch = p.on_table(&x);
-        let wanted = weight * p.total_mass();
-        assert!((touch.rim / wanted - 1.0).abs() < 1e-9, "{weight}: {touch:?} {wanted}");
+fn a_table_bears_the_weight_of_any_shape() {
+    let flat = |m: &Model| Flattened::new(m, 1.15).start();
+    // Turned over and curled up at the edge.
+    let curled = |m: &Model| {
+        let full = m.nodal(&mirror(m));
+        let bent: Vec<f64> = full
+            .chunks_exact(DOF)
+            .zip(m.nodes().iter().zip(&m.scale))
+            .flat_map(|(q, (s, l))| {
+                let (w, w1, w2) = (s * s * s * s, 4.0 * s * s * s, 12.0 * s * s);
+                [q[0], q[1], q[2], q[3] + w, q[4] + l * w1, q[5] + l * l * w2]
+            })
+            .collect();
+        m.unknowns_of(&bent)
+    };
+    for weight in [0.0, 1e-9, 1e-6, 1e-4, 1e-2] {
+        let shapes: [&dyn Fn(&Model) -> Vec<f64>; 3] = [&mirror, &flat, &curled];
+        for (i, shape) in shapes.iter().enumerate() {
+            let m = afloat(&cap(50.0, 0.06, 0.0, Rim::Free));
+            let x = shape(&m);
+            let p = InMotion::new(m, 1.15, Around { weight, table: Some(0.0), ..Around::default() });
+            let at = p.resting_height(&x).unwrap();
+            let p = p.with_table_at(at);
+            let touch = p.on_table(&x);
+            let wanted = weight * p.total_mass();
+            assert!((touch.force - wanted).abs() <= 1e-8 * wanted, "{i} {weight}: {touch:?} {wanted}");
+            if i == 0 && weight > 0.0 {
+                // The rim's edge bears nearly all of it.
+                assert!(touch.rim > 0.9 * wanted, "{touch:?}");
+            }
+            if i > 0 {
+                assert!(touch.rim < 0.5 * wanted + f64::MIN_POSITIVE, "{touch:?}");
+            }
+        }
     }
 }
 
