@@ -144,7 +144,7 @@ impl Setup {
             Err(NoThreshold::NoFold { up_to }) => own <= *up_to,
             Err(NoThreshold::NoInverted) => false,
         };
-        if !weightless || !self.table || self.motion.surroundings.gravity == 0.0 {
+        if !weightless || !self.bears() {
             return weightless;
         }
         let model = self.model(&self.mesh);
@@ -152,9 +152,27 @@ impl Setup {
         let Some(start) = self.scene.inverted(&model, own, work) else { return false };
         let mut around = self.around();
         around.weight /= left;
-        let (motion, q) = self.placed(&self.mesh, &model, &start.x, around);
+        let (motion, q) = self.borne(&self.mesh, &model, &start.x, around);
         let none = vec![0.0; motion.measures()];
         rested(&motion, none, q, work).is_some()
+    }
+
+    /// Whether something bears the part's weight, so that it bends under it: a table, or a held rim.
+    fn bears(&self) -> bool {
+        let held = match self.scene.part.rim {
+            Rim::Free | Rim::Table => self.table,
+            Rim::Elastic(k) => k.axial > 0.0,
+            Rim::Ring | Rim::Hinged | Rim::Clamped => true,
+        };
+        held && self.motion.surroundings.gravity > 0.0
+    }
+
+    /// The part where its weight is borne, with a state known on `fixed`.
+    fn borne(&self, mesh: &Mesh, fixed: &Model, x: &[f64], around: Around) -> (InMotion, Vec<f64>) {
+        if self.table {
+            return self.placed(mesh, fixed, x, around);
+        }
+        (InMotion::new(fixed.clone(), self.scene.own, around), x.to_vec())
     }
 
     /// What acts, without a table.
@@ -316,9 +334,10 @@ impl Setup {
         around.inertialess = true;
         around.drag = 0.0;
         around.damping = 0.0;
-        let (motion, q) = if self.table && around.weight > 0.0 {
-            self.placed(mesh, &fixed, &x, around)
+        let (motion, q) = if self.bears() {
+            self.borne(mesh, &fixed, &x, around)
         } else {
+            // Nothing bears it: it falls as a whole.
             around.weight = 0.0;
             (InMotion::new(fixed, self.scene.own, around), x)
         };
