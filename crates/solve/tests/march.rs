@@ -1,5 +1,7 @@
 //! Time stepping against closed forms: a pendulum, a relaxing spring, saddle-node passages, a drag law.
 
+#![allow(clippy::unwrap_used, reason = "helpers of tests fail by panicking")]
+
 use calotte_solve::march::Settings;
 use calotte_solve::{Band, March, Moving, Powers, Relaxing, State};
 

@@ -321,6 +321,21 @@ fn hold_findings() {
 }
 
 #[test]
+fn a_hand_takes_its_usual_time_from_a_foreign_shape() {
+    let let_go = |text: &str| {
+        let (case, findings) =
+            read_case(format!("{CAP}[hold]\n{text}").as_bytes(), &|_| Err(io::ErrorKind::NotFound.into()));
+        assert!(findings.is_empty(), "{findings:?}");
+        case.unwrap().motion().hold.let_go
+    };
+    assert_eq!(let_go("shape = \"mirror\""), LetGo::Ramp(0.05));
+    assert_eq!(let_go("shape = \"flat\""), LetGo::Ramp(0.05));
+    assert_eq!(let_go("shape = \"inverted\""), LetGo::AtOnce);
+    assert_eq!(let_go("time = \"1 s\""), LetGo::AtOnce);
+    assert_eq!(let_go("shape = \"mirror\"\nlet_go = \"at once\""), LetGo::AtOnce);
+}
+
+#[test]
 fn surroundings_findings() {
     let around = |text: &str, start: &str, contains: &[&str]| {
         one(&format!("{CAP}[surroundings]\n{text}"), start, contains);
