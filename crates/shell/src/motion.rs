@@ -199,6 +199,19 @@ impl InMotion {
         self.around.drag * area / self.t / self.total_mass
     }
 
+    /// Net push of the air along z over `E R² t` at the velocities `v`.
+    pub fn air_force(&self, v: &[f64]) -> f64 {
+        if self.around.drag == 0.0 {
+            return 0.0;
+        }
+        let dq = self.model.nodal_direction(v);
+        let each = |g: usize| {
+            let w = self.model.place(&dq, g)[2];
+            self.plan_area(g) * w * w.abs()
+        };
+        -self.around.drag / self.t * (0..self.model.points.len()).map(each).sum::<f64>()
+    }
+
     /// Energy kept in the contact with the table, over `E R³ t`.
     pub fn contact_energy(&self, x: &[f64]) -> f64 {
         let mut sum = 0.0;

@@ -74,8 +74,8 @@ pub(crate) fn jump(setup: &Setup, run: &Run) -> Option<Jump> {
     let apex = rows[off..].iter().map(|r| r.centre).fold(f64::NEG_INFINITY, f64::max);
     let height = if marched { apex } else { leave.centre + throw } - start.centre;
     let mass = run.motion.total_mass();
-    // The hand's net force counts as well.
-    let gained = mass * v + mass * g * (leave.t - start.t) - run.motion.hand_impulse(leave.t);
+    // The hand's net force, air and bath count as well.
+    let gained = mass * v + mass * g * (leave.t - start.t) - run.motion.hand_impulse(leave.t) - leave.drag;
     let bound = (start.ledger.stored + leave.ledger.supplied) / (mass * g);
     Some(Jump {
         takeoff_s: leave.t * u.time,

@@ -163,7 +163,8 @@ pub struct Jump {
     pub flight_energy_J: f64,
     /// Impulse of the table up to take-off.
     pub impulse_N_s: f64,
-    /// Momentum gained plus weight times time, less the impulse, over the impulse: should vanish.
+    /// Momentum gained plus weight times time, less the impulses of table, hand, air and bath, over that of the table: should
+    /// vanish.
     pub impulse_closure: f64,
     /// Largest reaction of the table.
     pub largest_reaction_N: f64,

@@ -2,7 +2,7 @@
 
 use calotte_shell::InMotion;
 use calotte_solve::march::{Count, March, Settings, Stuck};
-use calotte_solve::{Ledger, State};
+use calotte_solve::{Ledger, Moving, State};
 
 /// When to end.
 #[derive(Clone, Copy, Debug)]
@@ -43,6 +43,8 @@ pub(crate) struct Row {
     pub(crate) reaction: f64,
     /// Impulse of the table so far.
     pub(crate) impulse: f64,
+    /// Impulse of air and bath so far (told of a part on a table).
+    pub(crate) drag: f64,
     pub(crate) depth: f64,
     pub(crate) contact: f64,
     pub(crate) gravity: f64,
@@ -174,6 +176,7 @@ impl Watcher<'_> {
             centre_speed: m.mean_speed(&state.v),
             reaction: table.force,
             impulse,
+            drag: 0.0,
             depth: table.depth,
             contact: m.contact_energy(&state.q),
             gravity,
@@ -227,7 +230,7 @@ pub(crate) fn follow(
     let down = way.to < way.from;
     let passed = |x: f64, level: f64| if down { x <= level } else { x >= level };
     let mut march = March::new(motion, state, set);
-    let mut impulse = 0.0;
+    let (mut impulse, mut drag) = (0.0, 0.0);
     let (mut stride, mut since) = (1, 0);
     let mut landing = Landing::default();
     let touches = motion.has_table();
@@ -239,10 +242,11 @@ pub(crate) fn follow(
             track.ended = Ended::Stuck(stuck);
             break;
         }
+        let taken = march.taken().clone();
+        // The step is read before step control forgets it.
         if kinks.contains(&march.state().t) {
             march.restart(set.first);
         }
-        let taken = march.taken().clone();
         let radau = march.radau().clone();
         let at = |x: f64| taken.at(&radau, x);
         let when = |level: f64| {
@@ -254,10 +258,14 @@ pub(crate) fn follow(
             taken.t + 0.5 * (a + b) * taken.h
         };
         if touches {
-            impulse +=
-                (0..3).map(|j| taken.h * radau.b[j] * motion.on_table(&at(radau.c[j]).0).force).sum::<f64>();
+            for j in 0..3 {
+                let (w, (q, v)) = (taken.h * radau.b[j], at(radau.c[j]));
+                impulse += w * motion.on_table(&q).force;
+                drag += w
+                    * (motion.air_force(&v) - motion.damping() * motion.total_mass() * motion.mean_speed(&v));
+            }
         }
-        let row = watcher.row(march.state(), impulse);
+        let row = Row { drag, ..watcher.row(march.state(), impulse) };
         if track.halfway.is_none() && passed(row.height(), way.half()) {
             track.halfway = Some(when(way.half()));
         }

@@ -122,6 +122,11 @@ fn air_and_hand_do_what_they_account_for() {
     let powers = p.powers(0.0, &x, &v);
     assert!(powers.lost > 0.0 && (lost / powers.lost - 1.0).abs() < 1e-11, "{lost} {}", powers.lost);
     assert_eq!(powers.supplied, 0.0);
+    // Its net push is that of the forces on an even motion.
+    let push = p.air_force(&v);
+    let even = moved(&shifted(p.model(), &x, 1.0), -1.0, &x);
+    let net = dot(&still, &even) - dot(&moving, &even);
+    assert!((push - net).abs() < 1e-12 * powers.lost, "{push} {net}");
     // An even fall.
     let up = moved(&shifted(p.model(), &x, 1.0), -1.0, &x);
     let speed = 0.3;
