@@ -44,7 +44,7 @@ fn every_map_is_sound_and_keeps_to_its_frame() {
         let f = figure(&case.report());
         assert_sound(&f, &format!("{case:?}"));
         let [left, right, top, bottom] = frame(&f.svg);
-        for class in ["threshold", "margin", "snapping-first", "trip-load", "validity"] {
+        for class in ["threshold", "margin", "waiting", "snapping-first", "trip-load", "validity"] {
             for (x, y) in elements(&f.svg, class).iter().flat_map(|l| points(l)) {
                 let inside = x >= left - 0.01 && x <= right + 0.01 && y >= top - 0.01 && y <= bottom + 0.01;
                 assert!(inside, "{case:?} {class} {x} {y}");
@@ -100,6 +100,7 @@ fn sides_are_named_from_margins_or_the_grid_and_not_without() {
 #[test]
 fn curves_are_labelled_along_themselves() {
     let svg = figure(&Map::default().report()).svg;
+    assert_eq!(count(&svg, "waiting"), 1);
     let labels = words(&svg, "curve-label");
     for want in ["0.8", "0.9", "1.1", "1.2", "1.50 N", "4.00 N", "snapping begins", "h/R 0.10"] {
         assert!(labels.iter().any(|l| l == want), "{want}: {labels:?}");

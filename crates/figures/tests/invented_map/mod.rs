@@ -3,7 +3,7 @@
 
 use calotte_answers::map::report::{
     Axis, Comparison, Counts, Curve, Grid, MapEvidence, MapReport, MarginCurves, Observed, Specimen,
-    TripCurves, ValidityCurves,
+    TripCurves, ValidityCurves, WaitingCurves,
 };
 use calotte_answers::report::Verdict;
 
@@ -166,6 +166,10 @@ impl Map {
             doubts: Vec::new(),
             warnings: Vec::new(),
             threshold: vec![threshold],
+            waiting: some(vec![level((0.35, 0.5))])
+                .into_iter()
+                .map(|c| WaitingCurves { hold: "as held".to_owned(), loss: 0.19, curves: vec![c] })
+                .collect(),
             margins,
             snapping_first: some(vec![level((0.06, 0.16))]),
             trip_loads: [(1.5, 0.5), (4.0, 0.72)]
