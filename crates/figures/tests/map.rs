@@ -100,7 +100,7 @@ fn sides_are_named_from_margins_or_the_grid_and_not_without() {
 #[test]
 fn curves_are_labelled_along_themselves() {
     let svg = figure(&Map::default().report()).svg;
-    assert_eq!(count(&svg, "waiting"), 1);
+    assert!(count(&svg, "waiting") > 0);
     let labels = words(&svg, "curve-label");
     for want in ["0.8", "0.9", "1.1", "1.2", "1.50 N", "4.00 N", "snapping begins", "h/R 0.10"] {
         assert!(labels.iter().any(|l| l == want), "{want}: {labels:?}");
