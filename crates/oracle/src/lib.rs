@@ -12,6 +12,7 @@ pub mod bessel;
 pub mod cap;
 pub mod coned_disc;
 pub mod dome;
+pub mod motion;
 pub mod plate;
 pub mod pole_force;
 pub mod pressed;
@@ -128,6 +129,7 @@ pub fn sections() -> Vec<Section> {
         Section { title: "Caps under a force on the pole", rows: pole_force::rows() },
         Section { title: "Clamped caps and a complete sphere under pressure", rows: pressed::rows() },
         Section { title: "Clamped dome and ridge", rows: dome::TABLE.to_vec() },
+        Section { title: "Caps let go: snaps, waits, slowing down", rows: motion::rows() },
     ]
 }
 

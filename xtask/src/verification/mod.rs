@@ -2,6 +2,7 @@
 
 mod compute;
 mod coned;
+mod motion;
 mod page;
 mod pressed;
 mod push;
@@ -23,6 +24,7 @@ pub(crate) fn computed() -> Vec<Computed> {
     let mut out = compute::rows();
     out.extend(push::rows());
     out.extend(pressed::rows());
+    out.extend(motion::rows());
     out
 }
 

@@ -11,7 +11,13 @@ pub(crate) const PATH: &str = "docs/verification.md";
 
 /// Rows whose check lives in another test, with its name.
 pub(crate) fn elsewhere(id: &str) -> Option<&'static str> {
-    (id == "ridge/energy").then_some("crates/oracle/tests/second_source (the asymptotic ridge, no shell)")
+    match id {
+        "ridge/energy" => Some("crates/oracle/tests/second_source (the asymptotic ridge, no shell)"),
+        "passage/inertial" | "passage/damped" => {
+            Some("crates/solve/tests/march.rs (time stepping, no shell)")
+        }
+        _ => None,
+    }
 }
 
 /// The page. Computed values are printed to the digits that both sides carry.

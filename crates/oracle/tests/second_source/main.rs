@@ -9,7 +9,7 @@ mod dome;
 mod ridge;
 mod shallow;
 
-use calotte_oracle::{Known, cap, dome as dome_table};
+use calotte_oracle::{Known, cap, dome as dome_table, motion};
 use chebyshev::Grid;
 use std::f64::consts::FRAC_PI_2;
 
@@ -24,7 +24,15 @@ fn compare(known: Known, computed: f64) {
 fn shallow_thresholds() {
     let grid = Grid::new(0.0, 1.0, 32);
     for row in cap::SHALLOW {
-        compare(row.lambda, shallow::ShallowCap { nu: row.nu }.threshold(&grid));
+        compare(row.lambda, shallow::ShallowCap { nu: row.nu, loss: 0.0 }.threshold(&grid));
+    }
+}
+
+#[test]
+fn relaxed_thresholds() {
+    let grid = Grid::new(0.0, 1.0, 32);
+    for row in motion::RELAXED {
+        compare(row.lambda, shallow::ShallowCap { nu: 0.3, loss: row.loss }.threshold(&grid));
     }
 }
 

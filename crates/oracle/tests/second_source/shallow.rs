@@ -7,6 +7,8 @@ use crate::chebyshev::{Grid, Problem, Solution};
 
 pub(crate) struct ShallowCap {
     pub(crate) nu: f64,
+    /// Share of the moduli lost in a hold as the mirror image: curvatures −2 times the loss bear no moment.
+    pub(crate) loss: f64,
 }
 
 impl Problem for ShallowCap {
@@ -20,13 +22,14 @@ impl Problem for ShallowCap {
         let strain = p - nu * e;
         out[0] = (strain - e) / x + 0.5 * x * (1.0 - (1.0 + q) * (1.0 + q));
         out[1] = (e + nu * strain - p) / x;
-        out[2] = (m - nu * q - q) / x;
-        out[3] = (beta * q + nu * m - m) / x + t / beta * x * p * (1.0 + q);
+        let left = 2.0 * self.loss;
+        out[2] = (m - nu * q - q - (1.0 + nu) * left) / x;
+        out[3] = (beta * (q + left) + nu * m - m) / x + t / beta * x * p * (1.0 + q);
     }
 
     fn conditions(&self, pole: &[f64], rim: &[f64], out: &mut [f64]) {
         out[0] = pole[1] - (1.0 + self.nu) * pole[0];
-        out[1] = pole[3] - (1.0 + self.nu) * pole[2];
+        out[1] = pole[3] - (1.0 + self.nu) * (pole[2] + 2.0 * self.loss);
         out[2] = rim[1];
         out[3] = rim[3];
     }
@@ -35,7 +38,7 @@ impl Problem for ShallowCap {
 impl ShallowCap {
     /// λ at the fold of the inverted branch.
     pub(crate) fn threshold(&self, grid: &Grid) -> f64 {
-        let mirror = [0.0, 0.0, -2.0, -2.0 * (1.0 + self.nu)];
+        let mirror = [0.0, 0.0, -2.0, -2.0 * (1.0 + self.nu) * (1.0 - self.loss)];
         let y = mirror.iter().copied().cycle().take(4 * grid.s.len()).collect();
         let start = grid.solve(self, Solution { y, p: 4096.0 });
         let rim = start.y.len() - 2;
