@@ -215,11 +215,9 @@ fn a_table_bears_the_weight_of_any_shape() {
         m.unknowns_of(&bent)
     };
     for weight in [0.0, 1e-9, 1e-6, 1e-4, 1e-2] {
-        let shapes: [&dyn Fn(&Model) -> Vec<f64>; 3] = [&mirror, &flat, &curled];
-        for (i, shape) in shapes.iter().enumerate() {
-            let m = afloat(&cap(50.0, 0.06, 0.0, Rim::Free));
-            let x = shape(&m);
-            let p = InMotion::new(m, 1.15, Around { weight, table: Some(0.0), ..Around::default() });
+        let m = afloat(&cap(50.0, 0.06, 0.0, Rim::Free));
+        for (i, x) in [mirror(&m), flat(&m), curled(&m)].into_iter().enumerate() {
+            let p = InMotion::new(m.clone(), 1.15, Around { weight, table: Some(0.0), ..Around::default() });
             let at = p.resting_height(&x).unwrap();
             let p = p.with_table_at(at);
             let touch = p.on_table(&x);
