@@ -38,6 +38,12 @@ pub struct Hand {
     pub span: [f64; 2],
 }
 
+/// Derivatives of the angle of a slope `(a, b)` in a and b.
+fn turning(a: f64, b: f64) -> [f64; 2] {
+    let m = a * a + b * b;
+    [-b / m, a / m]
+}
+
 impl Hand {
     fn share(&self, t: f64) -> f64 {
         let [from, to] = self.span;
@@ -56,6 +62,8 @@ pub struct InMotion {
     t: f64,
     around: Around,
     hand: Option<Hand>,
+    /// Couples of the hand on the inner and the outer edge, over `E R³ t`.
+    couples: [f64; 2],
     table: Option<Table>,
     mass: Band,
     norm: Band,
@@ -127,11 +135,22 @@ impl InMotion {
             let round = 2.0 * std::f64::consts::PI * round;
             Table { wall: body(2.0 / h), rim: body(1.0), at, round }
         });
-        Self { model, t, around, hand: None, table, mass, norm, dead, total_mass: total }
+        Self { model, t, around, hand: None, couples: [0.0; 2], table, mass, norm, dead, total_mass: total }
     }
 
-    /// The same with a hand that lets go.
-    pub fn with_hand(mut self, hand: Hand) -> Self {
+    /// The same with a hand that lets go of the state `x`. What it does to the slope of a free edge there is a couple, and
+    /// stays one as the edge turns: a dead force on a slope would stretch the last element without bound as it shrinks.
+    pub fn with_hand(mut self, mut hand: Hand, x: &[f64]) -> Self {
+        let q = self.model.nodal(x);
+        let mut rest = self.model.nodal_direction(&hand.force);
+        for (couple, at) in self.couples.iter_mut().zip([0, q.len() - DOF]) {
+            let [a, b] = [q[at + 1], q[at + 4]];
+            *couple = a * rest[at + 4] - b * rest[at + 1];
+            let [da, db] = turning(a, b).map(|d| *couple * d);
+            rest[at + 1] -= da;
+            rest[at + 4] -= db;
+        }
+        hand.force = self.model.force_of(rest);
         self.hand = Some(hand);
         self
     }
@@ -383,18 +402,23 @@ impl Moving for InMotion {
                 m.spread(g, &[0.0, 0.0, f, 0.0], &mut full);
             }
         }
+        let share = self.hand.as_ref().map_or(0.0, |h| h.share(t));
+        if share > 0.0 {
+            for (couple, at) in self.couples.iter().zip([0, q.len() - DOF]) {
+                let [da, db] = turning(q[at + 1], q[at + 4]);
+                full[at + 1] -= share * couple * da;
+                full[at + 4] -= share * couple * db;
+            }
+        }
         out.copy_from_slice(&m.force_of(full));
         out.iter_mut().zip(&self.dead).for_each(|(o, d)| *o -= d);
-        if let Some(hand) = &self.hand {
-            let c = hand.share(t);
-            if c > 0.0 {
-                out.iter_mut().zip(&hand.force).for_each(|(o, f)| *o -= c * f);
-            }
+        if let Some(hand) = self.hand.as_ref().filter(|_| share > 0.0) {
+            out.iter_mut().zip(&hand.force).for_each(|(o, f)| *o -= share * f);
         }
         true
     }
 
-    fn tangent(&self, _: f64, x: &[f64], xi: &[f64], relaxing: &mut Band, rest: &mut Band) {
+    fn tangent(&self, time: f64, x: &[f64], xi: &[f64], relaxing: &mut Band, rest: &mut Band) {
         relaxing.clear();
         rest.clear();
         let m = &self.model;
@@ -420,6 +444,21 @@ impl Moving for InMotion {
             let mut k = other.whole();
             if let Some(s) = m.springs.filter(|_| e + 1 == m.elements()) {
                 m.add_springs(&s, &q, self.t, &mut unused, &mut k);
+            }
+            let share = self.hand.as_ref().map_or(0.0, |h| h.share(time));
+            if share > 0.0 {
+                // Edges of this element that a hand turns: local place, place in the state, couple.
+                let ends = [(0, 0, 0), (m.elements() - 1, DOF, 1)];
+                for (_, local, end) in ends.into_iter().filter(|(at, ..)| *at == e) {
+                    let at = if end == 0 { 0 } else { q.len() - DOF };
+                    let [a, b] = [q[at + 1], q[at + 4]];
+                    let size = (a * a + b * b) * (a * a + b * b);
+                    let c = share * self.couples[end] / size;
+                    k[local + 1][local + 1] -= c * 2.0 * a * b;
+                    k[local + 4][local + 4] += c * 2.0 * a * b;
+                    k[local + 1][local + 4] -= c * (b * b - a * a);
+                    k[local + 4][local + 1] -= c * (b * b - a * a);
+                }
             }
             m.turn_matrix(e, &mut k);
             m.scatter(e, &k, rest);
@@ -469,7 +508,7 @@ impl Moving for InMotion {
         springs / self.t + self.contact_energy(x) + self.around.weight * self.total_mass * self.mean_height(x)
     }
 
-    fn powers(&self, t: f64, _: &[f64], v: &[f64]) -> Powers {
+    fn powers(&self, t: f64, x: &[f64], v: &[f64]) -> Powers {
         let mut out = Powers::default();
         if self.around.drag > 0.0 {
             let dq = self.model.nodal_direction(v);
@@ -479,7 +518,13 @@ impl Moving for InMotion {
             }
         }
         if let Some(hand) = &self.hand {
-            out.supplied = hand.share(t) * calotte_solve::potential::dot(&hand.force, v);
+            let (q, dq) = (self.model.nodal(x), self.model.nodal_direction(v));
+            let turned = |(couple, at): (&f64, usize)| {
+                let [da, db] = turning(q[at + 1], q[at + 4]);
+                couple * (da * dq[at + 1] + db * dq[at + 4])
+            };
+            let couples: f64 = self.couples.iter().zip([0, q.len() - DOF]).map(turned).sum();
+            out.supplied = hand.share(t) * (calotte_solve::potential::dot(&hand.force, v) + couples);
         }
         out
     }

@@ -301,7 +301,7 @@ impl Setup {
             let force = motion
                 .held_force(&state.q, &xi)
                 .ok_or_else(|| Fault::Hold("the wall folds over itself in the held shape".into()))?;
-            motion = motion.with_hand(Hand { force, span: [0.0, ramp / self.units.time] });
+            motion = motion.with_hand(Hand { force, span: [0.0, ramp / self.units.time] }, &state.q);
         }
         Ok((motion, state))
     }

@@ -119,6 +119,9 @@ fn every_hold_can_be_let_go() {
         assert!(r.protocol.hand_force_N > 0.0);
         let s = r.snap.unwrap();
         let e = &r.evidence;
+        assert!(r.doubts.is_empty(), "{name}: {:?}", r.doubts);
+        // Measured: 6e-8 for the mirror image, up to 1.5e-4 where the hand also presses on the wall (flat, poke, given).
+        assert!(e.mesh_difference.unwrap() < 2e-4 && e.step_difference.unwrap() < 1e-5, "{name}: {e:?}");
         assert!(e.balance_to_snap < 1e-6 && e.balance_whole < 1e-4, "{name}: {e:?}");
         assert!(imbalance(&r, f64::INFINITY) < 1e-4, "{name}");
         assert!(*r.history.relaxed_J.last().unwrap() > 0.0 && s.halfway_s > 0.0, "{name}");

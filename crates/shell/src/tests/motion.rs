@@ -137,7 +137,7 @@ fn air_and_hand_do_what_they_account_for() {
     let force: Vec<f64> = dice.vector(n);
     let net = dot(&force, &up);
     let span = [0.2, 1.7];
-    let held = p.clone().with_hand(Hand { force: force.clone(), span });
+    let held = p.clone().with_hand(Hand { force: force.clone(), span }, &x);
     let share = |t: f64| {
         let f = at(&held, t, &vec![0.0; n]);
         dot(&f.iter().zip(&still).map(|(a, b)| b - a).collect::<Vec<_>>(), &force) / dot(&force, &force)
@@ -352,4 +352,63 @@ fn a_relaxed_mirror_hold_moves_the_threshold_as_known() {
         // The error of an exact cap is of the order of the angle squared.
         assert!((a - limit).abs() < 0.03 * 10.0_f64.to_radians().powi(2) * known, "{beta}: {a} {limit}");
     }
+}
+
+/// A hand's couple on the edge turns with it: at another state the tangent is the derivative of the force, the power that of
+/// the force; and what a motion does while a mirror image is let go depends on no mesh (10, 20 and 40 elements).
+#[test]
+fn a_hand_turns_the_edge_by_a_couple() {
+    let part = cap(45.0, 0.066, 0.0, Rim::Free);
+    let (p, x) = busy(&part, 1.1);
+    let n = p.unknowns();
+    let none = vec![0.0; p.measures()];
+    let force = p.held_force(&mirror(p.model()), &none).unwrap();
+    let free = p.clone();
+    let p = p.with_hand(Hand { force, span: [0.0, 2.0] }, &mirror(free.model()));
+    let (rest, mut dice) = (vec![0.0; n], Dice::new(8));
+    let at = |p: &InMotion, y: &[f64]| {
+        let mut f = vec![0.0; n];
+        assert!(p.force(0.8, y, &rest, &none, &mut f));
+        f
+    };
+    let d = dice.vector(n);
+    let (mut soft, mut hard) = (Band::new(n, p.half_bandwidth()), Band::new(n, p.half_bandwidth()));
+    p.tangent(0.8, &x, &none, &mut soft, &mut hard);
+    hard.add_scaled(1.0, &soft);
+    let mut found = vec![0.0; n];
+    hard.multiply(&d, &mut found);
+    let eps = 1e-6;
+    let (plus, minus) = (at(&p, &moved(&x, eps, &d)), at(&p, &moved(&x, -eps, &d)));
+    let size = found.iter().fold(0.0_f64, |a, b| a.max(b.abs()));
+    for i in 0..n {
+        assert!(((plus[i] - minus[i]) / (2.0 * eps) - found[i]).abs() < 2e-6 * size, "{i}");
+    }
+    let pushed: Vec<f64> = at(&free, &x).iter().zip(at(&p, &x)).map(|(a, b)| a - b).collect();
+    let power = p.powers(0.8, &x, &d).supplied;
+    assert!((dot(&pushed, &d) - power).abs() < 1e-11 * size, "{power}");
+
+    let span = 7.1;
+    let mut mesh = Mesh::graded(&part, 1.0, &Grading::default()).bisected();
+    let mut heights = Vec::new();
+    for _ in 0..3 {
+        let m = Model::gripped(&part, 1.0, &mesh, Grips { afloat: true, ..Grips::default() });
+        let p = InMotion::new(m, 1.0, Around { terms: terms(), ..Around::default() });
+        let x = mirror(p.model());
+        let state = State::at_rest(&p, x.clone()).held(&p, 3.0);
+        let force = p.held_force(&x, &state.memory(&p)).unwrap();
+        let p = p.with_hand(Hand { force, span: [0.0, span] }, &x);
+        let set = Settings { tolerance: 2e-8, time_scale: 0.3, first: 3e-3, longest: 1e9, shortest: 1e-9 };
+        let before = state.ledger(&p).total();
+        let mut march = March::new(&p, state, set);
+        while march.state().t < span {
+            march.step(span).unwrap();
+        }
+        let s = march.state();
+        let profile = p.model().profile(&s.q, 1);
+        heights.push(profile.inner().z - profile.rim().z);
+        let ledger = s.ledger(&p);
+        assert!((ledger.total() - before).abs() < 1e-7 * ledger.stored, "{ledger:?}");
+        mesh = mesh.bisected();
+    }
+    assert!(heights.iter().all(|h| (h / heights[2] - 1.0).abs() < 1e-6), "{heights:?}");
 }
