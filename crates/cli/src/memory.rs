@@ -5,6 +5,7 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 use calotte_answers::explain::digits;
+use calotte_figures::{SeriesFit, memory_figure};
 use calotte_quantity::{Dimension, Quantity, find_unit, show};
 use calotte_runs::{Column, Kind, Table, Value};
 use calotte_specimen::{
@@ -13,6 +14,7 @@ use calotte_specimen::{
 };
 use serde::Serialize;
 
+use crate::answer::PNG_SCALE;
 use crate::paint::Page;
 use crate::provenance::TableAnswer;
 use crate::{End, files, findings, paint};
@@ -35,7 +37,7 @@ pub(crate) struct Options {
     /// Print the whole answer as JSON (SI units in the key names) instead of words.
     #[arg(long)]
     json: bool,
-    /// Write the residuals as CSV and the answer as JSON into this folder.
+    /// Write a figure (SVG and PNG), the residuals as CSV and the answer as JSON into this folder.
     #[arg(long, value_name = "DIR")]
     out: Option<PathBuf>,
 }
@@ -130,7 +132,10 @@ pub(crate) fn memory(o: &Options) -> End {
         paint::line(&page(&name, &report))
     };
     if let Some(dir) = o.out.as_ref().filter(|_| !o.json) {
-        paint::line(&format!("residuals.csv and answer.json are in {}", dir.display()));
+        paint::line(&format!(
+            "memory.svg, memory.png, residuals.csv and answer.json are in {}",
+            dir.display()
+        ));
     }
     match printed {
         End::Answered if !report.doubts.is_empty() => End::Undecided,
@@ -231,7 +236,25 @@ fn write_all(dir: &Path, name: &str, digest: &str, report: &Report) -> Result<()
     let json =
         serde_json::to_vec_pretty(&TableAnswer::new(name, digest, report)).map_err(|e| e.to_string())?;
     files::write(&dir.join("answer.json"), &json).map_err(text)?;
-    files::write(&dir.join("residuals.csv"), &residuals(name, digest, report).to_csv()).map_err(text)
+    files::write(&dir.join("residuals.csv"), &residuals(name, digest, report).to_csv()).map_err(text)?;
+    let drawn = SeriesFit {
+        what: match report.column {
+            "youngs" => "Young's modulus",
+            "modulus" => "relaxation modulus",
+            "compliance" => "creep compliance",
+            _ => "modulus over its first value",
+        }
+        .to_owned(),
+        unit: report.value_unit.to_owned(),
+        readings: report.readings.iter().map(|r| [r.time_s, r.measured_si, r.fitted_si]).collect(),
+        terms: report.terms.iter().map(|t| [t.share, t.time_s]).collect(),
+    };
+    if let Some(f) = memory_figure(&drawn, name) {
+        files::write(&dir.join("memory.svg"), f.svg.as_bytes()).map_err(text)?;
+        let png = calotte_figures::png(&f.svg, PNG_SCALE).map_err(|e| e.to_string())?;
+        files::write(&dir.join("memory.png"), &png).map_err(text)?;
+    }
+    Ok(())
 }
 
 /// Every reading beside the fit.

@@ -16,6 +16,7 @@ mod branch;
 mod energy;
 mod ink;
 mod map;
+mod memory;
 mod place;
 mod png;
 mod poke;
@@ -30,6 +31,7 @@ use calotte_answers::map::report::MapReport;
 use calotte_answers::poke::report::PokeReport;
 use calotte_answers::report::VerdictReport;
 
+pub use memory::{SeriesFit, memory_figure};
 pub use png::{PngFailure, png};
 pub use release::{release_figures, slowing_figure, spread_figure, wait_figure};
 
@@ -37,7 +39,7 @@ pub use release::{release_figures, slowing_figure, spread_figure, wait_figure};
 #[derive(Clone, Debug, PartialEq)]
 pub struct Figure {
     /// Short name, fit for a file name: `shape`, `energy`, `branch`, `path`, `mode`, `barrier`, `map`, `motion`,
-    /// `strobe`, `ledger`, `sideways`, `wait`, `spread` or `slowing`.
+    /// `strobe`, `ledger`, `sideways`, `wait`, `spread`, `slowing` or `memory`.
     pub name: &'static str,
     /// The drawing: a complete SVG file.
     pub svg: String,
