@@ -4,7 +4,7 @@ mod common;
 
 use std::fs;
 
-use common::{CASES, Folder, GOOD, MAP, POKES, Ran, root, text};
+use common::{CASES, Folder, GOOD, MAP, POKES, RELEASES, Ran, root, text};
 use serde_json::Value;
 
 /// Compares with the output kept, or keeps it anew.
@@ -53,6 +53,25 @@ fn worked_pokes_print_what_is_kept() {
 }
 
 #[test]
+fn worked_releases_print_what_is_kept() {
+    for (name, _) in CASES {
+        let case = text(&format!("cases/{name}/case.toml"));
+        let moves = ["memory", "hold", "surroundings"].iter().any(|t| case.contains(&format!("\n[{t}]\n")));
+        assert_eq!(
+            moves,
+            RELEASES.iter().any(|p| p.0 == name),
+            "{name}: cases that are let go are released here"
+        );
+    }
+    for (name, outcome) in RELEASES {
+        let ran = Ran::of(&root(), &["release", &format!("cases/{name}/case.toml")]);
+        assert_eq!((ran.code, ran.err.as_str()), (0, ""), "{name}: {}", ran.out);
+        assert!(ran.out.starts_with(&format!("{outcome}: ")), "{name}: {}", ran.out);
+        keep_or_compare(&format!("cases/{name}/release.txt"), &ran.out);
+    }
+}
+
+#[test]
 fn the_worked_map_prints_what_is_kept() {
     let (name, options) = MAP;
     let case = format!("cases/{name}/case.toml");
@@ -82,6 +101,141 @@ fn a_poke_writes_figures_path_and_answer() {
     let csv = fs::read_to_string(folder.0.join("path.csv")).unwrap();
     assert_eq!(csv.lines().filter(|l| !l.starts_with('#')).count(), rows + 1);
     assert_eq!(&fs::read(folder.0.join("path.parquet")).unwrap()[..4], b"PAR1");
+}
+
+/// Rows of a CSV table after its comments, the line of names first.
+fn rows(csv: &str) -> Vec<Vec<&str>> {
+    csv.lines().filter(|l| !l.starts_with('#')).map(|l| l.split(',').collect()).collect()
+}
+
+#[test]
+fn a_release_writes_figures_tables_and_a_film() {
+    let folder = Folder::new();
+    let made = folder.0.to_str().unwrap();
+    let case = "cases/pet-lid-clicks/case.toml";
+    let ran = Ran::of(&root(), &["release", case, "--out", made, "--film"]);
+    assert_eq!(ran.code, 0, "{}", ran.err);
+    // Without ffmpeg there is no MP4, and that is said.
+    assert!(ran.err.is_empty() || ran.err.starts_with("no MP4: "), "{}", ran.err);
+    let names = folder.names();
+    let mut expected = vec!["answer.json", "history.csv", "history.parquet", "release.apng", "release.gif"];
+    if ran.err.is_empty() {
+        expected.push("release.mp4");
+    }
+    for figure in ["ledger", "motion", "sideways", "strobe"] {
+        let svg = fs::read_to_string(folder.0.join(format!("{figure}.svg"))).unwrap();
+        assert!(svg.starts_with("<svg") && svg.trim_end().ends_with("</svg>"), "{figure}");
+        let png = fs::read(folder.0.join(format!("{figure}.png"))).unwrap();
+        assert_eq!(&png[..8], b"\x89PNG\r\n\x1a\n", "{figure}");
+    }
+    let others: Vec<&String> =
+        names.iter().filter(|n| !n.ends_with(".svg") && !n.ends_with(".png")).collect();
+    assert_eq!(others, expected);
+    let read = |name: &str| fs::read(folder.0.join(name)).unwrap();
+    assert_eq!(&read("release.gif")[..6], b"GIF89a");
+    assert_eq!(&read("release.apng")[..8], b"\x89PNG\r\n\x1a\n");
+    assert_eq!(&read("history.parquet")[..4], b"PAR1");
+    let json = fs::read_to_string(folder.0.join("answer.json")).unwrap();
+    let printed = Ran::of(&root(), &["release", case, "--json"]);
+    assert_eq!(printed.out, json.clone() + "\n", "printed and written differ");
+    // The table is the history of the answer, column by column, with units.
+    let history = &common::parse(&json)["history"];
+    let csv = fs::read_to_string(folder.0.join("history.csv")).unwrap();
+    let table = rows(&csv);
+    let columns: Vec<&String> = history.as_object().unwrap().keys().collect();
+    assert_eq!(table[0], columns);
+    for (i, name) in columns.iter().enumerate() {
+        let values = history[name.as_str()].as_array().unwrap();
+        assert_eq!(values.len(), table.len() - 1, "{name}");
+        for (v, row) in values.iter().zip(&table[1..]) {
+            // The reader of JSON may be off in the last bit.
+            let (a, b) = (v.as_f64().unwrap(), row[i].parse::<f64>().unwrap());
+            assert!((a - b).abs() <= 1e-15 * b.abs(), "{name}: {a}, not {b}");
+        }
+        let unit = if name.contains("speed") { "m/s" } else { &name[name.rfind('_').unwrap() + 1..] };
+        assert!(csv.contains(&format!("# column {name} [{unit}]: ")), "no unit {unit} for {name}");
+    }
+}
+
+/// Waits, draws and slowing down have tables of their own, the same for any number of threads.
+#[test]
+fn many_releases_are_the_same_for_any_number_of_threads() {
+    let folder = Folder::new();
+    let case = root().join("cases/jumping-cap/case.toml");
+    let printed = ["1", "2"].map(|threads| {
+        let options = ["--hold", "1s..20s", "--count", "3", "--spread", "10", "--slowing", "--threads"];
+        let mut arguments = vec!["release", case.to_str().unwrap()];
+        arguments.extend(options);
+        arguments.extend([threads, "--out", threads]);
+        let ran = folder.run(&arguments);
+        assert_eq!((ran.code, ran.err.as_str()), (0, ""), "{}", ran.out);
+        ran.out.lines().filter(|l| !l.starts_with("Figures")).map(str::to_owned).collect::<Vec<_>>()
+    });
+    assert_eq!(printed[0], printed[1]);
+    let read = |threads: &str, name: &str| fs::read(folder.0.join(threads).join(name)).unwrap();
+    let mut all = vec!["answer.json".to_owned()];
+    for name in ["history", "wait", "draws", "slowing"] {
+        all.extend(["csv", "parquet"].map(|kind| format!("{name}.{kind}")));
+    }
+    all.extend(["wait", "spread", "slowing"].map(|name| format!("{name}.svg")));
+    for name in &all {
+        assert!(read("1", name) == read("2", name), "{name}: the number of threads shows");
+    }
+    let csv = String::from_utf8(read("1", "wait.csv")).unwrap();
+    let table = rows(&csv);
+    assert_eq!(table[0], ["hold_s", "wait_s", "rests", "stays"]);
+    let waits: Vec<f64> = table[1..].iter().map(|r| r[1].parse().unwrap()).collect();
+    assert!(
+        waits.len() == 3 && waits[0] < waits[1] && waits[1] < waits[2],
+        "longer holds, longer waits: {waits:?}"
+    );
+    let csv = String::from_utf8(read("1", "draws.csv")).unwrap();
+    assert_eq!(rows(&csv)[0], ["draw", "wait_s", "stays"]);
+    assert_eq!(rows(&csv).len(), 11);
+}
+
+/// A series of releases that was stopped goes on, and ends in the bytes of one that was not.
+#[test]
+fn a_series_of_releases_goes_on_where_it_was_stopped() {
+    let folder = Folder::new();
+    let case = root().join("cases/jumping-cap/case.toml");
+    let run = |out: &str, threads: &str| {
+        let case = case.to_str().unwrap();
+        let over = "hold.time=4s..12s";
+        let arguments = ["series", case, "--over", over, "--count", "9", "--ask", "release"];
+        folder.run(&[&arguments[..], &["--threads", threads, "--out", out]].concat())
+    };
+    let whole = run("whole", "2");
+    assert_eq!((whole.code, whole.err.as_str()), (0, ""));
+    assert!(whole.out.contains(": 0 stays, 9 waits, 0 returns, 0 undecided\n"), "{}", whole.out);
+    let read = |place: &str| fs::read(folder.0.join(place)).unwrap();
+    let csv = String::from_utf8(read("whole/series.csv")).unwrap();
+    let table = rows(&csv);
+    assert_eq!(table[0][..4], ["value_si", "outcome", "wait_s", "creep_wait_s"]);
+    let waits: Vec<f64> = table[1..].iter().map(|r| r[2].parse().unwrap()).collect();
+    assert!(waits.len() == 9 && waits.windows(2).all(|w| w[0] < w[1]), "{waits:?}");
+    // Killed once a piece is on the disk (or, on a very fast machine, done before that).
+    let mut child = std::process::Command::new(env!("CARGO_BIN_EXE_calotte"))
+        .args(["series", case.to_str().unwrap(), "--over", "hold.time=4s..12s", "--count", "9"])
+        .args(["--ask", "release", "--threads", "1", "--out", "cut"])
+        .current_dir(&folder.0)
+        .stdout(std::process::Stdio::null())
+        .stderr(std::process::Stdio::null())
+        .spawn()
+        .unwrap();
+    let run_folder = folder.0.join("cut/series.run");
+    let piece = run_folder.join("00000000.chunk");
+    while !piece.exists() && child.try_wait().unwrap().is_none() {
+        std::thread::sleep(std::time::Duration::from_millis(5));
+    }
+    child.kill().unwrap();
+    child.wait().unwrap();
+    let resumed = run("cut", "2");
+    assert_eq!((resumed.code, resumed.err.as_str()), (0, ""));
+    assert!(!run_folder.exists(), "pieces are left");
+    for name in ["series.csv", "series.parquet"] {
+        assert!(read(&format!("cut/{name}")) == read(&format!("whole/{name}")), "{name} differs");
+    }
 }
 
 /// Without a load the pole is pushed, and the answer says so.

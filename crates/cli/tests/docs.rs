@@ -25,7 +25,7 @@ fn readme_shows_the_real_answer() {
     assert!(lines > 30, "{lines}");
 }
 
-/// Counts the lines of an excerpt (the n-th in the README); each must be printed, in this order.
+/// Counts the lines of an excerpt (the n-th of a page); each must be printed, in this order.
 #[track_caller]
 #[allow(clippy::unwrap_used, reason = "a helper of tests")]
 fn shown_and_printed(page: &str, n: usize, out: &str) -> usize {
@@ -33,21 +33,22 @@ fn shown_and_printed(page: &str, n: usize, out: &str) -> usize {
     let mut rest = out.lines();
     let mut lines = 0;
     for line in shown.lines().filter(|l| !l.is_empty() && *l != "...") {
-        assert!(rest.any(|l| l == line), "README.md shows a line that is not printed here: {line}");
+        assert!(rest.any(|l| l == line), "the page shows a line that is not printed here: {line}");
         lines += 1;
     }
     lines
 }
 
-/// The same for the poke and the map; the README names the poke's command, the page of cases the map's.
+/// The same for poke, release and map; the README names the commands of the first two, the page of cases the map's.
 #[test]
-fn readme_shows_a_real_poke_and_a_real_map() {
+fn readme_shows_a_real_poke_release_and_map() {
     let page = text("README.md");
-    let command = "poke cases/key-dome/case.toml";
-    assert!(page.contains(&format!("`cargo run --release -- {command}`")));
-    let ran = Ran::of(&root(), &command.split(' ').collect::<Vec<_>>());
-    assert_eq!(ran.code, 0, "{}", ran.err);
-    assert!(shown_and_printed(&page, 2, &ran.out) > 8);
+    for (n, command) in [(2, "poke cases/key-dome/case.toml"), (3, "release cases/jumping-cap/case.toml")] {
+        assert!(page.contains(&format!("`cargo run --release -- {command}`")));
+        let ran = Ran::of(&root(), &command.split(' ').collect::<Vec<_>>());
+        assert_eq!(ran.code, 0, "{}", ran.err);
+        assert!(shown_and_printed(&page, n, &ran.out) > 8);
+    }
     let (name, options) = MAP;
     let case = format!("cases/{name}/case.toml");
     let arguments: Vec<&str> = ["map", &case].iter().chain(options).copied().collect();
@@ -55,7 +56,7 @@ fn readme_shows_a_real_poke_and_a_real_map() {
     assert!(text("cases/README.md").contains(&command), "no {command}");
     let ran = Ran::of(&root(), &arguments);
     assert_eq!(ran.code, 0, "{}", ran.err);
-    assert!(shown_and_printed(&page, 3, &ran.out) > 8);
+    assert!(shown_and_printed(&page, 4, &ran.out) > 8);
 }
 
 /// The page on memory shows the real answer, and its block for the case file is one that a case takes.
@@ -81,6 +82,47 @@ fn the_page_on_memory_shows_the_real_answer() {
     let without = folder.write("plain.toml", GOOD).run(&["verdict", "plain.toml", "--json"]);
     let margin = |out: &str| common::parse(out)["margin"]["thickness_ratio"].clone();
     assert_eq!(margin(&answer.out), margin(&without.out), "memory moves no elastic margin");
+}
+
+/// The page on releases shows real answers; its second command also writes what the page says it writes.
+#[test]
+fn the_page_on_releases_shows_real_answers() {
+    let page = text("docs/release.md");
+    let commands: Vec<Vec<&str>> = page
+        .split("```sh\n")
+        .skip(1)
+        .map(|block| block.split('\n').next().unwrap())
+        .map(|line| line.strip_prefix("cargo run --release -- ").unwrap().split(' ').collect())
+        .collect();
+    let [first, second] = &commands[..] else { panic!("two commands, not {commands:?}") };
+    let ran = Ran::of(&root(), first);
+    assert_eq!((ran.code, ran.err.as_str()), (0, ""));
+    assert!(shown_and_printed(&page, 1, &ran.out) > 40);
+    let folder = Folder::new();
+    let (out, options) = second.split_last().unwrap();
+    assert_eq!(options.last(), Some(&"--out"), "the folder `{out}` comes last");
+    let mut arguments = options.to_vec();
+    arguments.push(folder.0.to_str().unwrap());
+    let ran = Ran::of(&root(), &arguments);
+    assert!(ran.code == 0 && (ran.err.is_empty() || ran.err.starts_with("no MP4: ")), "{}", ran.err);
+    assert!(shown_and_printed(&page, 2, &ran.out) > 20);
+    let shown = page.split("\n## Tables, figures, films\n").nth(1).unwrap().split("\n## ").next().unwrap();
+    let told: Vec<&str> = shown.split('`').skip(1).step_by(2).collect();
+    for name in folder.names() {
+        let (stem, kind) = name.split_once('.').unwrap();
+        let whole = matches!(name.as_str(), "release.gif" | "release.apng" | "release.mp4");
+        let known = if whole { told.contains(&name.as_str()) } else { told.contains(&stem) };
+        assert!(known || name == "answer.json", "the page does not tell of {name} ({kind})");
+    }
+    for (table, columns) in [("history", 15), ("wait", 4), ("draws", 3)] {
+        let csv = std::fs::read_to_string(folder.0.join(format!("{table}.csv"))).unwrap();
+        let names: Vec<&str> = csv.lines().find(|l| !l.starts_with('#')).unwrap().split(',').collect();
+        let row =
+            shown.lines().find(|l| l.starts_with(&format!("| `{table}` |")) && l.contains("_s`")).unwrap();
+        let last = row.trim_end_matches(" |").rsplit(" | ").next().unwrap();
+        let listed: Vec<&str> = last.split(", ").map(|c| c.trim_matches('`')).collect();
+        assert!(names == listed && names.len() == columns, "{table}: {names:?}, not {listed:?}");
+    }
 }
 
 /// The table of cases names every case, its verdict and its margin.

@@ -75,15 +75,18 @@ pub(crate) fn root() -> PathBuf {
 }
 
 /// Case folder and expected verdict.
-pub(crate) const CASES: [(&str, &str); 14] = [
+pub(crate) const CASES: [(&str, &str); 17] = [
     ("cap-with-hole", "STAYS"),
     ("clamped-dome", "RETURNS"),
     ("deep-cap", "STAYS"),
     ("elastic-rim", "RETURNS"),
+    ("jumping-cap", "WAITS"),
     ("key-dome", "RETURNS"),
     ("measured-cap", "STAYS"),
+    ("pet-lid-clicks", "RETURNS"),
     ("poked-back", "STAYS"),
     ("pressed-lid", "STAYS"),
+    ("pushed-over-cap", "STAYS"),
     ("silicone-cap-shallower", "RETURNS"),
     ("silicone-cap-stays", "STAYS"),
     ("silicone-cap-thicker", "RETURNS"),
@@ -95,6 +98,10 @@ pub(crate) const CASES: [(&str, &str); 14] = [
 /// Cases with a `[load]` table and what a poke says first.
 pub(crate) const POKES: [(&str, &str); 3] =
     [("key-dome", "TRIPS"), ("poked-back", "TRIPS"), ("pressed-lid", "TRIPS")];
+
+/// Cases with a `[memory]`, `[hold]` or `[surroundings]` and what a release says first.
+pub(crate) const RELEASES: [(&str, &str); 3] =
+    [("jumping-cap", "WAITS"), ("pet-lid-clicks", "RETURNS"), ("pushed-over-cap", "STAYS")];
 
 /// The worked map: case, and the rest of the command.
 pub(crate) const MAP: (&str, &[&str]) = (
