@@ -4,14 +4,14 @@ mod common;
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use common::{CASES, Folder, GOOD, MAP, POKES, Ran, json, parse, root, text};
+use common::{CASES, Folder, GOOD, MAP, POKES, RELEASES, Ran, json, parse, root, text};
 use serde_json::Value;
 
 /// Endings that name a unit.
-const UNITS: [&str; 9] = ["_m", "_rad", "_J", "_Pa", "_N", "_Hz", "_kg_per_m3", "_J_per_m2", "_si"];
+const UNITS: [&str; 10] = ["_m", "_rad", "_s", "_J", "_Pa", "_N", "_Hz", "_kg_per_m3", "_J_per_m2", "_si"];
 
 /// Keys of pure numbers and counts.
-const PURE: [&str; 43] = [
+const PURE: [&str; 44] = [
     "assemblies",
     "directionals",
     "elements_coarse",
@@ -33,6 +33,7 @@ const PURE: [&str; 43] = [
     "largest_surface",
     "limit",
     "lip_width_over_root_Rh",
+    "loss",
     "mesh_difference",
     "n",
     "negative",
@@ -58,7 +59,7 @@ const PURE: [&str; 43] = [
 ];
 
 /// Words in the key table of the page that are values, not keys.
-const VALUES: [&str; 4] = ["null", "returns", "stays", "undecided"];
+const VALUES: [&str; 5] = ["null", "returns", "stays", "undecided", "waits"];
 
 /// Every key with whether a number stood under it, over all worked cases, an undecided one and `GOOD`.
 fn keys() -> BTreeMap<String, bool> {
@@ -255,7 +256,18 @@ fn keys_of_a_poke_are_those_of_its_page() {
 
 #[test]
 fn keys_of_a_map_are_those_of_its_page() {
-    let values = ["null", "depth", "stays", "returns", "undecided", "waits", "agrees", "within-tolerance"];
+    let values = [
+        "null",
+        "depth",
+        "stays",
+        "returns",
+        "undecided",
+        "waits",
+        "agrees",
+        "within-tolerance",
+        "as held",
+        "relaxed",
+    ];
     let (name, options) = MAP;
     let case = format!("cases/{name}/case.toml");
     let arguments: Vec<&str> = ["map", &case, "--json"].iter().chain(options).copied().collect();
@@ -266,8 +278,35 @@ fn keys_of_a_map_are_those_of_its_page() {
     let ran = folder.run(&arguments);
     assert!(matches!(ran.code, 0 | 1), "{}", ran.err);
     let gridded = parse(&ran.out);
+    let case = "cases/jumping-cap/case.toml";
+    let over = ["--x", "hold.time=0.1s..10s", "--y", "wall.thickness=1.5mm..2.6mm", "--out"];
+    let ran = Ran::of(
+        &root(),
+        &[&["map", case, "--json"], &over[..], &[folder.0.join("w").to_str().unwrap()]].concat(),
+    );
+    assert_eq!((ran.code, ran.err.as_str()), (0, ""));
+    let waiting = parse(&ran.out);
+    // A longer hold widens the band, up to that of a hold without end; the table holds the same curves.
+    let [held, relaxed] = &waiting["waiting"].as_array().unwrap()[..] else {
+        panic!("{}", waiting["waiting"])
+    };
+    assert_eq!((held["hold"].as_str(), relaxed["hold"].as_str()), (Some("as held"), Some("relaxed")));
+    let column = |v: &Value, key: &str| -> Vec<f64> {
+        let points = v["curves"][0][key].as_array().unwrap();
+        points.iter().map(|y| y.as_f64().unwrap()).collect()
+    };
+    let (times, ends) = (column(held, "x_si"), column(held, "y_si"));
+    let most = column(relaxed, "y_si")[0];
+    assert!(ends.len() > 5 && ends.iter().all(|y| *y < most), "{ends:?} {most}");
+    let rising = |i: usize| (times[i + 1] > times[i]) == (ends[i + 1] > ends[i]);
+    assert!((0..ends.len() - 1).all(rising), "{times:?} {ends:?}");
+    let csv = std::fs::read_to_string(folder.0.join("w/curves.csv")).unwrap();
+    for (family, v) in [("as held", held), ("relaxed", relaxed)] {
+        let rows = csv.lines().filter(|l| l.starts_with(&format!("\"end of waiting, {family}\","))).count();
+        assert_eq!(rows, column(v, "x_si").len(), "{family}");
+    }
     let mut seen = BTreeSet::new();
-    for v in [&map, &gridded] {
+    for v in [&map, &gridded, &waiting] {
         names(v, &["provenance"], &mut seen);
     }
     let written: BTreeSet<String> = seen.into_iter().map(str::to_owned).collect();
@@ -307,4 +346,211 @@ fn keys_of_a_memory_are_those_of_its_page() {
     assert!((rms / worked["residual_rms"].as_f64().unwrap() - 1.0).abs() < 1e-9, "{rms}");
     let again = answer(&root(), &["memory", "cases/relaxation.csv", "--json"]);
     assert_eq!(worked, again);
+}
+
+/// Endings that name a unit in a release.
+const RELEASE_UNITS: [&str; 10] =
+    ["_m", "_s", "_m_per_s", "_m_per_s2", "_J", "_N", "_N_s", "_Hz", "_K", "_SI"];
+
+/// Keys of pure numbers and counts in a release.
+const RELEASE_PURE: [&str; 28] = [
+    "at_once",
+    "balance_to_snap",
+    "balance_whole",
+    "deepest_contact",
+    "distance",
+    "drawn",
+    "elements",
+    "exponent",
+    "factorisations",
+    "growth",
+    "impulse_closure",
+    "iterations",
+    "largest_strain",
+    "mesh_difference",
+    "n",
+    "periods",
+    "refused",
+    "relative_slope",
+    "schema_version",
+    "share",
+    "speed_difference",
+    "stay",
+    "step_difference",
+    "steps",
+    "tolerance",
+    "unknown",
+    "unstable_modes",
+    "wait",
+];
+
+/// The worked releases; one with everything that can be asked for; and one whose part falls through air in a bath.
+fn releases() -> Vec<Value> {
+    let mut all: Vec<Value> = RELEASES
+        .iter()
+        .map(|(name, _)| answer(&root(), &["release", &format!("cases/{name}/case.toml"), "--json"]))
+        .collect();
+    let whole = ["--landing", "--hold", "1s..20s", "--count", "3", "--spread", "10", "--slowing", "--json"];
+    all.push(answer(&root(), &[&["release", "cases/jumping-cap/case.toml"], &whole[..]].concat()));
+    let folder = Folder::new();
+    let case = text("cases/pet-lid-clicks/case.toml");
+    let around = "[surroundings]\ntemperature = \"23 degC\"\nair_density = \"1.2 kg/m^3\"\ndrag = 1.2\ndamping = \"20 1/s\"\n";
+    folder.write("case.toml", format!("{case}\n{around}"));
+    all.push(answer(&folder.0, &["release", "case.toml", "--json"]));
+    all
+}
+
+/// Places that may be `null`, every other value is there and finite.
+const ABSENT: [&str; 18] = [
+    "temperature_K",
+    "snap",
+    "creep_wait_s",
+    "jump",
+    "landing_s",
+    "ringing",
+    "mesh_difference",
+    "step_difference",
+    "speed_difference",
+    "wait_curve",
+    "shortest_hold_s",
+    "spread",
+    "relative_slope",
+    "at_low_s",
+    "at_high_s",
+    "slowing",
+    "exponent",
+    "wait_s",
+];
+
+fn nulls<'v>(v: &'v Value, under: &'v str, out: &mut BTreeSet<&'v str>) {
+    match v {
+        Value::Object(map) => map.iter().for_each(|(k, v)| nulls(v, k, out)),
+        Value::Array(items) => items.iter().for_each(|v| nulls(v, under, out)),
+        Value::Null => {
+            out.insert(under);
+        }
+        _ => {}
+    }
+}
+
+#[test]
+fn keys_of_a_release_are_those_of_its_page() {
+    let values = [
+        "null",
+        "stays",
+        "returns",
+        "waits",
+        "undecided",
+        "mirror",
+        "inverted",
+        "poke",
+        "flat",
+        "given",
+        "nowhere",
+        "table",
+        "let-go",
+        "gone",
+        "halfway",
+        "snapped",
+        "lift-off",
+        "touch-down",
+        "take-off",
+        "apex",
+        "landing",
+        "--hold",
+        "--spread",
+        "--slowing",
+    ];
+    let answers = releases();
+    let mut seen = BTreeSet::new();
+    for v in &answers {
+        names(v, &["provenance", "part", "limits"], &mut seen);
+    }
+    let mut told = documented("docs/release.md", &values);
+    // `stays` is a key of the wait against hold, and an outcome.
+    assert!(seen.contains("stays"));
+    told.insert("stays".to_owned());
+    let written: BTreeSet<String> = seen.into_iter().map(str::to_owned).collect();
+    assert_eq!(told, written, "docs/release.md (left), answers (right)");
+    assert!(written.len() > 100, "{}", written.len());
+    // Units.
+    let mut keys = BTreeMap::new();
+    for v in &answers {
+        let mut v = v.clone();
+        for closed in ["provenance", "part"] {
+            v.as_object_mut().unwrap().remove(closed).unwrap();
+        }
+        v["evidence"].as_object_mut().unwrap().remove("limits").unwrap();
+        collect(&v, &mut keys);
+    }
+    let numbers: BTreeSet<String> = keys.into_iter().filter(|(_, n)| *n).map(|(k, _)| k).collect();
+    let pure: BTreeSet<String> =
+        numbers.iter().filter(|k| !RELEASE_UNITS.iter().any(|u| k.ends_with(u))).cloned().collect();
+    assert_eq!(pure, RELEASE_PURE.iter().map(|k| (*k).to_owned()).collect());
+    assert!(numbers.len() > pure.len() + 40, "{numbers:?}");
+    // A number that is not finite would be written as `null`.
+    let mut absent = BTreeSet::new();
+    answers.iter().for_each(|v| nulls(v, "", &mut absent));
+    let stray: Vec<&&str> = absent.iter().filter(|k| !ABSENT.contains(k) && !FROM_CASE.contains(k)).collect();
+    assert!(stray.is_empty(), "{stray:?} hold null");
+}
+
+/// Places that may be `null` in what describes case and part.
+const FROM_CASE: [&str; 3] = ["half_width_si", "lambda", "density_kg_per_m3"];
+
+#[test]
+fn numbers_of_a_release_agree_with_the_case_and_with_each_other() {
+    let case = "cases/jumping-cap/case.toml";
+    let v = answer(&root(), &["release", case, "--json"]);
+    assert_eq!(v, answer(&root(), &["release", case, "--json"]), "another run, another answer");
+    let at = |path: &str| v.pointer(path).and_then(Value::as_f64).unwrap_or_else(|| panic!("{path}"));
+    let near = |a: f64, b: f64, relative: f64| assert!((a / b - 1.0).abs() < relative, "{a}, not {b}");
+    assert_eq!((v["schema_version"].as_u64(), v["outcome"].as_str()), (Some(1), Some("waits")));
+    near(at("/protocol/hold_s"), 5.0, 1e-14);
+    near(at("/protocol/ramp_s"), 0.05, 1e-14);
+    near(at("/protocol/gravity_m_per_s2"), 9.806_65, 1e-14);
+    // 0.025 m · √(1080 kg/m³ / 1.2 MPa).
+    near(at("/scales/wave_time_s"), 0.025 * (1080.0_f64 / 1.2e6).sqrt(), 1e-12);
+    near(at("/snap/end_s"), at("/snap/wait_s") + at("/snap/snap_time_s"), 1e-12);
+    assert!(at("/snap/wait_s") < at("/snap/halfway_s") && at("/snap/halfway_s") < at("/snap/end_s"));
+    assert!(at("/snap/end_s") < at("/jump/takeoff_s") && at("/jump/height_m") < at("/jump/height_bound_m"));
+    // A cap of this thickness, radius and density: ½ m v² at take-off.
+    let cap = 2.0 * std::f64::consts::PI * 0.025 * 0.025 * (1.0 - libm::cos(at("/part/half_angle_rad")));
+    let mass = 1080.0 * cap * at("/part/thickness_m");
+    near(at("/jump/flight_energy_J"), 0.5 * mass * at("/jump/takeoff_speed_m_per_s").powi(2), 1e-6);
+    // Thrown from where it takes off.
+    let h = &v["history"];
+    let column =
+        |key: &str| -> Vec<f64> { h[key].as_array().unwrap().iter().map(|x| x.as_f64().unwrap()).collect() };
+    let lengths: BTreeSet<usize> =
+        h.as_object().unwrap().values().map(|c| c.as_array().unwrap().len()).collect();
+    assert_eq!(lengths, BTreeSet::from([at("/evidence/steps") as usize + 1]));
+    let (time, centre) = (column("time_s"), column("centre_height_m"));
+    let off = time.iter().position(|t| *t >= at("/jump/takeoff_s")).unwrap();
+    let rise = centre[off] - centre[0] + at("/jump/takeoff_speed_m_per_s").powi(2) / (2.0 * 9.806_65);
+    near(at("/jump/height_m"), rise, 1e-9);
+    // The ledger closes row by row: energies and losses less the work of the hand.
+    let parts = ["kinetic_J", "elastic_J", "gravity_J", "contact_J", "relaxed_J", "dragged_J"].map(column);
+    let hand = column("hand_J");
+    let total = |i: usize| parts.iter().map(|p| p[i]).sum::<f64>() - hand[i];
+    let open = (0..time.len()).map(|i| (total(i) - total(0)).abs()).fold(0.0, f64::max);
+    assert!(open / at("/snap/energy_available_J") <= 1.01 * at("/evidence/balance_whole"), "{open}");
+    assert!(at("/evidence/balance_to_snap") < 1e-4 && at("/evidence/mesh_difference") < 1e-3);
+    // Events in order, the frames within the time followed.
+    let times: Vec<f64> =
+        v["events"].as_array().unwrap().iter().map(|e| e["time_s"].as_f64().unwrap()).collect();
+    assert!(times.len() > 6 && times.windows(2).all(|w| w[0] <= w[1]), "{times:?}");
+    let frames = v["frames"].as_array().unwrap();
+    assert_eq!(frames.last().unwrap()["time_s"], h["time_s"][time.len() - 1]);
+    assert!(frames.len() > 50);
+    // The verdict tells the same wait without inertia, and the same threshold.
+    let verdict = json("jumping-cap");
+    let waits = verdict["wait"]["wait_s"].as_f64().unwrap();
+    near(waits, at("/snap/creep_wait_s"), 1e-9);
+    let wait = |key: &str| verdict["wait"][key].as_f64().unwrap();
+    assert!(wait("band_from_m") < 0.00184 && 0.00184 < wait("band_to_m"), "it lies in the band");
+    assert!(wait("band_to_m") < wait("band_at_most_m"));
+    let loss: f64 =
+        [(0.08, 0.005), (0.06, 0.1), (0.06, 3.0)].map(|(g, t)| g * (1.0 - libm::exp(-5.0 / t))).iter().sum();
+    near(wait("loss"), loss, 1e-12);
 }
