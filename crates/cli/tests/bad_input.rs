@@ -426,3 +426,80 @@ fn tables_of_a_memory() {
     let made: Vec<String> = Folder::names(&Folder(folder.0.join("made")));
     assert_eq!(made, ["answer.json", "residuals.csv"]);
 }
+
+/// Runs `calotte release` on a case: refused, and nothing written.
+#[track_caller]
+fn release_refused(case: &str, options: &[&str], parts: &[&str]) {
+    let folder = Folder::new();
+    folder.write("case.toml", case);
+    let arguments: Vec<&str> = ["release", "case.toml"].iter().chain(options).copied().collect();
+    for more in [&["--json"][..], &["--out", "made"]] {
+        let ran = folder.run(&[&arguments, more].concat());
+        assert_eq!((ran.code, ran.out.as_str()), (2, ""), "{arguments:?}: {}", ran.err);
+        for part in parts {
+            assert!(ran.err.contains(part), "no `{part}` in\n{}", ran.err);
+        }
+        assert_eq!(folder.names(), ["case.toml"], "something was written");
+    }
+}
+
+/// The case with a density, so that it can be let go.
+fn heavy() -> String {
+    with("poisson_ratio = 0.49", "poisson_ratio = 0.49\ndensity = \"1080 kg/m^3\"")
+}
+
+#[test]
+fn options_of_a_release() {
+    let case = &heavy();
+    release_refused(case, &["--until=-1 s"], &["--until -1 s", "greater than 0", "`80 ms`"]);
+    release_refused(case, &["--until", "0 s"], &["--until 0 s", "greater than 0"]);
+    release_refused(case, &["--until", "80"], &["--until 80", "a time needs a unit", "help:"]);
+    release_refused(case, &["--until", "3 mm"], &["--until 3 mm", "a time is wanted", "help:"]);
+    release_refused(case, &["--hold", "5s..1s"], &["--hold", "5s..1s", "TO greater than FROM"]);
+    release_refused(case, &["--hold", "0s..1s"], &["--hold", "0s..1s", "FROM must be greater than 0"]);
+    release_refused(case, &["--hold", "0.1..3"], &["--hold", "0.1", "a time needs a unit", "help:"]);
+    release_refused(case, &["--hold", "3s"], &["--hold", "`3s` is no range", "FROM..TO", "0.1s..100s"]);
+    release_refused(case, &["--count", "1"], &["--count", "2..=10000"]);
+    release_refused(case, &["--spread", "9"], &["--spread", "10..=1000000"]);
+    release_refused(case, &["--steps", "few"], &["--steps"]);
+    let folder = Folder::new();
+    folder.write("case.toml", case);
+    let ran = folder.run(&["release", "case.toml", "--film"]);
+    assert_eq!((ran.code, ran.out.as_str()), (2, ""), "{}", ran.err);
+    assert!(ran.err.contains("--out"), "{}", ran.err);
+    let ran = folder.run(&["release", "case.toml", "--out", "case.toml/below"]);
+    assert_eq!((ran.code, ran.out.as_str()), (2, ""), "{}", ran.err);
+    assert!(ran.err.contains("cannot write to case.toml/below"), "{}", ran.err);
+    assert_eq!(folder.names(), ["case.toml"]);
+}
+
+#[test]
+fn parts_that_cannot_be_let_go() {
+    release_refused(GOOD, &[], &["no density", "`material.density`"]);
+    let all = |tables: &str| format!("{}{tables}", heavy());
+    // A number with a tolerance is asked for, and an example given.
+    let exact = heavy().replace("60 ± 1 deg", "60 deg").replace("1.2 MPa ± 10 %", "1.2 MPa");
+    release_refused(
+        &exact,
+        &["--spread", "10"],
+        &["no number of the case has a tolerance", "`time = \"5 ± 1 s\"`"],
+    );
+    // The pole's whole way is 25 mm.
+    let far = all("[hold]\nshape = \"poke\"\ntravel = \"90 mm\"\n");
+    release_refused(&far, &[], &["`hold.travel`", "choose another travel or hold"]);
+    let table = |rim: &str| all("[surroundings]\nrests = \"table\"\n").replace("\"free\"", rim);
+    release_refused(
+        &table("\"clamped\""),
+        &[],
+        &["case.toml:15:10", "nothing else holds", "kind = \"free\""],
+    );
+    let memory = all("[memory]\nshares = [0.6, 0.4]\ntimes = [\"1 s\", \"2 s\"]\n");
+    release_refused(&memory, &[], &["case.toml:15:16", "add up to 1.0000", "must stay below 1"]);
+    let cold = all(concat!(
+        "[memory]\nshares = 0.1\ntimes = \"1 s\"\nshift = \"wlf\"\nc1 = 17.44\nc2 = \"51.6 K\"\n",
+        "reference = \"23 degC\"\n[surroundings]\ntemperature = \"-40 degC\"\n"
+    ));
+    release_refused(&cold, &[], &["case.toml:22:"]);
+    let flat = all("[hold]\nshape = \"given\"\nfile = \"none.csv\"\n");
+    release_refused(&flat, &[], &["case.toml:16:9", "there is no file `none.csv`"]);
+}

@@ -43,7 +43,12 @@ pub(crate) fn axis(text: &str, option: &str, case: &Case) -> Result<AxisSpec, St
 
 pub(crate) fn ends(text: &str, option: &str, dimension: Dimension) -> Result<[f64; 2], String> {
     let Some((a, b)) = text.split_once("..") else {
-        return Err(format!("{option}: `{text}` is no range; write FROM..TO, for example `10deg..60deg`"));
+        let example = match dimension {
+            Dimension::Time => "0.1s..100s",
+            Dimension::Length => "1mm..4mm",
+            _ => "10deg..60deg",
+        };
+        return Err(format!("{option}: `{text}` is no range; write FROM..TO, for example `{example}`"));
     };
     let one = |t: &str| {
         q::Quantity::parse(t.trim(), dimension).map(|v| v.value).map_err(|e| {
