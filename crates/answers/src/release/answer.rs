@@ -34,7 +34,7 @@ pub struct Ask {
 
 impl Default for Ask {
     fn default() -> Self {
-        Self { until: None, landing: false, steps: 60_000, evidence: true }
+        Self { until: None, landing: false, steps: 200_000, evidence: true }
     }
 }
 
@@ -54,8 +54,12 @@ const BALANCE: f64 = 1e-4;
 /// Differences between meshes and tolerances beyond which it does not.
 const AGREEMENT: f64 = 1e-3;
 
+/// Share of that error on a table, whose blows cost accuracy of the balance.
+const ON_TABLE: f64 = 0.4;
+
 /// Settings of a march for `setup` with `share` of the usual error.
 pub(crate) fn settings(setup: &Setup, share: f64) -> Settings {
+    let share = if setup.table { ON_TABLE * share } else { share };
     Settings {
         tolerance: TOLERANCE * share * setup.rise.abs(),
         time_scale: VELOCITY_SHARE * setup.bending_time,
@@ -356,7 +360,7 @@ fn evidence(
         step_difference: halfway(1),
         speed_difference: speed.filter(|_| track.halfway.is_some()),
         deepest_contact: track.rows.iter().map(|r| r.depth).fold(0.0, f64::max) / h,
-        tolerance: TOLERANCE,
+        tolerance: if setup.table { ON_TABLE * TOLERANCE } else { TOLERANCE },
         steps: track.count.steps,
         refused: track.count.refused,
         iterations: track.count.iterations,

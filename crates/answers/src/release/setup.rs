@@ -207,7 +207,18 @@ impl Setup {
                     })?
                     .x
             }
-            HeldShape::Given(points) => self.given(model, points)?,
+            HeldShape::Given(points) => {
+                let x = self.given(model, points)?;
+                let strained = largest_strain(model, &x, own);
+                if strained > MOST_STRAIN {
+                    return Err(Fault::Hold(format!(
+                        "the given shape would strain the wall by {} %, more than a part can follow: look at its points and at \
+                         its length along the arc",
+                        crate::explain::digits(100.0 * strained, 2)
+                    )));
+                }
+                x
+            }
         };
         Ok(x)
     }
@@ -279,6 +290,13 @@ impl Setup {
             Fault::Hold(format!("no smooth curve follows the points of the given shape: {e}"))
         })?;
         let (r, whole) = (self.scene.radius, curve.length());
+        if curve.report().rms_m > FOLLOWS * length || (whole / length - 1.0).abs() > 10.0 * FOLLOWS {
+            return Err(Fault::Hold(
+                "no smooth curve follows the points of the given shape: give them in order from the pole to the rim, without \
+                 corners"
+                    .into(),
+            ));
+        }
         Ok(laid_along(model, whole / r, |share| {
             let p = curve.at(share * whole);
             [p.r / r, sign * p.z / r, p.cos, sign * p.sin, sign * p.curvature * r]
@@ -347,6 +365,24 @@ impl Setup {
         state.q = q;
         Ok(Some((motion, state)))
     }
+}
+
+/// How closely a smooth curve must follow the points of a given shape, over their length; ten times that for the length
+/// itself. Common practice, no source.
+const FOLLOWS: f64 = 0.01;
+
+/// Surface strain beyond which a given shape is none that a part could be held in. Common practice, no source.
+const MOST_STRAIN: f64 = 1.0;
+
+/// Largest surface strain of a state.
+pub(crate) fn largest_strain(model: &Model, x: &[f64], own: f64) -> f64 {
+    model.profile(x, 4).samples.iter().map(|s| surface_strain(s, own)).fold(0.0, f64::max)
+}
+
+/// Largest strain at either face of the wall.
+pub(crate) fn surface_strain(s: &calotte_shell::Sample, own: f64) -> f64 {
+    let half = 0.5 * s.thickness * own;
+    (0..2).map(|i| s.strain[i].abs() + half * s.bending[i].abs()).fold(0.0, f64::max)
 }
 
 /// The inverted equilibrium with the memory `xi`, from a state near it; `None` when there is none.

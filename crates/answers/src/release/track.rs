@@ -1,5 +1,6 @@
 //! A motion marched and watched: rows, frames, crossings.
 
+use super::setup::surface_strain;
 use calotte_shell::InMotion;
 use calotte_solve::march::{Count, March, Settings, Stuck};
 use calotte_solve::{Ledger, Moving, State};
@@ -187,10 +188,7 @@ impl Watcher<'_> {
     fn shape(&self, state: &State) -> Shape {
         let h = self.motion.thickness_factor();
         let p = self.motion.model().profile(&state.q, 4);
-        let strain = |s: &calotte_shell::Sample| {
-            let half = 0.5 * s.thickness * h;
-            (0..2).map(|i| s.strain[i].abs() + half * s.bending[i].abs()).fold(0.0, f64::max)
-        };
+        let strain = |s: &calotte_shell::Sample| surface_strain(s, h);
         Shape {
             t: state.t,
             points: p.samples.iter().map(|s| [s.r, s.z]).collect(),

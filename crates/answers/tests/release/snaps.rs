@@ -149,7 +149,13 @@ fn impossible_questions_are_faults() {
     let ask = |part: &Part, motion: &Motion| go(part, motion, &QUICK).map(|r| r.outcome);
     let ramp = |shape| held(Hold { shape, let_go: LetGo::Ramp(1e-3), ..Hold::default() });
     let part = silicone(1.03);
-    for shape in [HeldShape::Poke { travel: 0.5 }, HeldShape::Given(vec![[0.0, 0.0], [0.01, 0.0]])] {
+    // Too far, too few points, and a zigzag ten times as long as the arc.
+    let zigzag = (0..40).map(|i| [2e-4 * f64::from(i), if i % 2 == 0 { 0.01 } else { 0.0 }]).collect();
+    for shape in [
+        HeldShape::Poke { travel: 0.5 },
+        HeldShape::Given(vec![[0.0, 0.0], [0.01, 0.0]]),
+        HeldShape::Given(zigzag),
+    ] {
         let found = go(&part, &ramp(shape.clone()), &QUICK).map(|r| (r.outcome, r.doubts, r.evidence));
         assert!(matches!(found, Err(Fault::Hold(_))), "{shape:?} {found:?}");
     }

@@ -32,7 +32,7 @@ pub(crate) struct Options {
     #[arg(long)]
     landing: bool,
     /// Steps allowed.
-    #[arg(long, default_value_t = 60_000, value_name = "COUNT")]
+    #[arg(long, default_value_t = 200_000, value_name = "COUNT")]
     steps: u64,
     /// Also: the wait against the hold time over this range, `0.1s..100s`.
     #[arg(long, value_name = "FROM..TO")]
