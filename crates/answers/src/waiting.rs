@@ -3,7 +3,7 @@
 use calotte_solve::Work;
 use calotte_specimen::{HeldShape, MemoryTerm, Motion, Part, Rim};
 
-use crate::release::{Rest, protocol_words, rest_after};
+use crate::release::{Rest, Resting, protocol_words, rest_after};
 use crate::report::{Verdict, VerdictReport, Wait};
 use crate::scene::Scene;
 use crate::subject::Subject;
@@ -57,13 +57,21 @@ pub(crate) fn add(subject: &dyn Subject, report: &mut VerdictReport) {
     };
     if report.verdict == Verdict::Returns && report.inverted.is_none() {
         match rest_after(part, &motion, &mut work) {
-            Ok((Rest::Ends(_), seconds)) => {
+            Ok((Resting { lost: Some(n), .. }, _)) => {
+                report.doubts.push(format!(
+                    "After the hold an equilibrium exists, but it gives way in {n} wave{} round the rim; how long that takes is not \
+                     known.",
+                    if n == 1 { "" } else { "s" }
+                ));
+                report.verdict = Verdict::Undecided;
+            }
+            Ok((Resting { rest: Rest::Ends(_), .. }, seconds)) => {
                 wait.rests = true;
                 wait.wait_s = seconds;
                 report.verdict = Verdict::Waits;
             }
-            Ok((Rest::None, _)) => {}
-            Ok((Rest::Stays | Rest::Unknown, _)) => {
+            Ok((Resting { rest: Rest::None, .. }, _)) => {}
+            Ok((Resting { rest: Rest::Stays | Rest::Unknown, .. }, _)) => {
                 report.doubts.push(
                     "After the hold an equilibrium exists, but its end was not found; an elastic part of this thickness has none."
                         .into(),

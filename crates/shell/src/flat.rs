@@ -13,11 +13,12 @@ pub struct Flattened<'a> {
 }
 
 impl<'a> Flattened<'a> {
-    /// A bed as stiff as a hundred walls at thickness factor `t`: plates, to within what a thin shell can say.
+    /// A bed as stiff as half the wall at thickness factor `t` squeezed through: rigid plates give way no less, and a stiffer bed
+    /// would make an edge layer thinner than a shell can tell.
     pub fn new(model: &'a Model, t: f64) -> Self {
         let last = model.nodes()[model.nodes().len() - 1];
         let h = model.part.wall.thickness(last * model.radius) / model.radius * t;
-        Self { model, stiffness: 100.0 / h }
+        Self { model, stiffness: 2.0 / h }
     }
 
     /// The flat disc to start from: natural arclengths laid out along the radius.

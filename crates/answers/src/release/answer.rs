@@ -83,7 +83,7 @@ pub fn release(
     let part = subject.part();
     let setup = Setup::new(part, motion, &mut work)?;
     let period = natural_period(&setup, &mut work);
-    let wait::Resting { rest, height } = wait::rest(&setup, motion.hold.time, &mut work)?;
+    let wait::Resting { rest, height, lost } = wait::rest(&setup, motion.hold.time, &mut work)?;
     let holds = setup.holds(&mut work);
     let sway = motion.hold.sideways / setup.units.length;
     let until = plan(&setup, ask, period, rest, holds);
@@ -109,6 +109,13 @@ pub fn release(
     let limits = limits_of(&summary, Some(strain), None);
     let again = again.as_ref();
     let evidence = evidence(&setup, track, again, ask, limits, strain);
+    if let Some(n) = lost {
+        doubts.push(format!(
+            "Where it rests after the hold it gives way in {n} wave{} round the rim: the real part leaves it sideways, and this \
+             round motion does not tell how.",
+            if n == 1 { "" } else { "s" }
+        ));
+    }
     if run.blow {
         doubts.push(
             "Let go at once from a shape that is not its equilibrium, the edge springs back and sends waves through the wall \

@@ -20,7 +20,8 @@ pub struct WaitCurve {
 pub struct WaitPoint {
     /// How long it was held.
     pub hold_s: f64,
-    /// How long it waits; infinite waits are `None` with `stays`.
+    /// How long it waits; infinite waits are `None` with `stays`; `None` with `rests` alone where no end was found or the
+    /// part gives way sideways.
     pub wait_s: Option<f64>,
     /// Whether it rests in equilibrium first (else only inertia delays it).
     pub rests: bool,

@@ -19,7 +19,7 @@ const LONG: f64 = 5.0;
 
 /// The wait after one hold.
 pub(crate) fn wait_after(setup: &Setup, hold: f64, work: &mut Work) -> Result<WaitPoint, Fault> {
-    let rest = wait::rest(setup, hold, work)?.rest;
+    let wait::Resting { rest, lost, .. } = wait::rest(setup, hold, work)?;
     let point = |wait: Option<f64>, rests, stays| WaitPoint {
         hold_s: hold,
         wait_s: wait.map(|t| t * setup.units.time),
@@ -30,6 +30,10 @@ pub(crate) fn wait_after(setup: &Setup, hold: f64, work: &mut Work) -> Result<Wa
         LetGo::Ramp(r) => r / setup.units.time,
         LetGo::AtOnce => 0.0,
     };
+    if lost.is_some() {
+        // It gives way sideways; the round motion says nothing about when.
+        return Ok(point(None, true, false));
+    }
     Ok(match rest {
         // A long rest: inertia adds a moment to it, the hand its ramp.
         Rest::Ends(t) if t > LONG * setup.bending_time => point(Some(t + ramp), true, false),
@@ -57,7 +61,10 @@ pub fn wait_curve(
     let setup = Setup::new(subject.part(), &motion, &mut work)?;
     let ratio = libm::log(to / from);
     let last = (count - 1).max(1) as f64;
-    let holds: Vec<f64> = (0..count).map(|i| from * libm::exp(ratio * i as f64 / last)).collect();
+    let holds: Vec<f64> = (0..count)
+        // The ends are those asked for, to the last digit.
+        .map(|i| if i + 1 == count { to } else { from * libm::exp(ratio * i as f64 / last) })
+        .collect();
     let found = each(count, watch, |i| wait_after(&setup, holds[i], &mut Work::default()));
     let Some(found) = found else { return Ok(None) };
     let points: Vec<WaitPoint> = found.into_iter().collect::<Result<_, _>>()?;

@@ -20,5 +20,5 @@ pub use many::Watch;
 pub use setup::Fault;
 pub use slowing::slowing;
 pub use spread::wait_spread;
-pub(crate) use wait::{Rest, rest_after};
+pub(crate) use wait::{Rest, Resting, rest_after};
 pub(crate) use words::hold_words as protocol_words;

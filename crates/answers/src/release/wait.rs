@@ -5,6 +5,7 @@ use calotte_solve::march::{March, Settings, Stuck};
 use calotte_specimen::{Motion, Part};
 
 use super::setup::{Fault, Setup};
+use crate::ripples;
 
 /// What becomes of the equilibrium after the hold.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -13,6 +14,8 @@ pub(crate) struct Resting {
     pub(crate) rest: Rest,
     /// Height of its pole over its rim at the beginning, over R.
     pub(crate) height: Option<f64>,
+    /// Fewest waves round the rim in which it is unstable at the beginning; the part then gives way sideways.
+    pub(crate) lost: Option<u32>,
 }
 
 /// How an equilibrium ends.
@@ -37,14 +40,14 @@ pub(crate) fn rest_after(
     part: &Part,
     motion: &Motion,
     work: &mut Work,
-) -> Result<(Rest, Option<f64>), Fault> {
+) -> Result<(Resting, Option<f64>), Fault> {
     let setup = Setup::at_rest(part, motion, work)?;
-    let rest = rest(&setup, motion.hold.time, work)?.rest;
-    let seconds = match rest {
+    let resting = rest(&setup, motion.hold.time, work)?;
+    let seconds = match resting.rest {
         Rest::Ends(t) => Some(t * setup.units.time),
         _ => None,
     };
-    Ok((rest, seconds))
+    Ok((resting, seconds))
 }
 
 /// Local error of the creep, over the rise.
@@ -53,12 +56,14 @@ const TOLERANCE: f64 = 3e-7;
 /// The wait without inertia after a hold of `hold` seconds; the part is let go without ringing.
 pub(crate) fn rest(setup: &Setup, hold: f64, work: &mut Work) -> Result<Resting, Fault> {
     let Some((motion, state)) = setup.resting(&setup.mesh, hold, work)? else {
-        return Ok(Resting { rest: Rest::None, height: None });
+        return Ok(Resting { rest: Rest::None, height: None, lost: None });
     };
     let profile = motion.model().profile(&state.q, 1);
     let height = Some(profile.inner().z - profile.rim().z);
+    let relaxed = motion.model().clone().strained(&state.memory(&motion));
+    let lost = ripples::first_lost(&relaxed, &state.q, motion.thickness_factor(), work);
     let Some(longest) = setup.terms.iter().map(|m| m.time).reduce(f64::max) else {
-        return Ok(Resting { rest: Rest::Stays, height });
+        return Ok(Resting { rest: Rest::Stays, height, lost });
     };
     let shortest = setup.terms.iter().map(|m| m.time).fold(longest, f64::min);
     // Relaxing at constant strain takes τ; with the strain free it may take many times longer near the threshold.
@@ -87,7 +92,7 @@ pub(crate) fn rest(setup: &Setup, hold: f64, work: &mut Work) -> Result<Resting,
         }
     }
     *work += march.count.work;
-    Ok(Resting { rest, height })
+    Ok(Resting { rest, height, lost })
 }
 
 #[cfg(test)]

@@ -225,15 +225,23 @@ pub(crate) fn say(r: &mut ReleaseReport, outcome: Outcome, rest: Rest, setup: &S
                 });
             }
             if let Some(s) = &r.snap {
+                let taken = r.energies.iter().find(|e| e.moment == "snapped").map_or(0.0, |e| -e.hand_J);
+                let taken = if taken > 0.01 * s.energy_available_J {
+                    format!(" ({} of it went back into the hand)", energy(taken))
+                } else {
+                    String::new()
+                };
                 out.push(format!(
-                    "The pole reaches {} against the rim; {} of the {} stored is motion when the snap ends.",
+                    "The pole reaches {} against the rim; {} of the {} stored{taken} is motion when the snap ends.",
                     speed(s.peak_speed_m_per_s),
                     energy(s.kinetic_energy_J),
                     energy(s.energy_available_J)
                 ));
             }
         }
-        Outcome::Undecided => {}
+        Outcome::Undecided => {
+            out.push("The motion was followed without an answer; the doubts say why.".into());
+        }
     }
     if let Some(j) = &r.jump {
         out.push(format!(
@@ -292,7 +300,7 @@ pub(crate) fn say(r: &mut ReleaseReport, outcome: Outcome, rest: Rest, setup: &S
     }
     let stored = r.energies.first().map_or(0.0, |e| e.elastic_J);
     r.warnings.push(format!(
-        "When the hand lets go, the part stores {} and gives it back within milliseconds: keep eyes and \
+        "When the hand lets go, the part stores {}; when it snaps it gives energy back within milliseconds: keep eyes and \
          faces clear, wear eye protection near stiff parts.",
         energy(stored)
     ));

@@ -168,3 +168,18 @@ fn impossible_questions_are_faults() {
     let stout = Part { wall: Wall::uniform(0.02), rim: Rim::Clamped, ..part };
     assert!(matches!(ask(&stout, &Motion::default()), Err(Fault::Hold(_))));
 }
+
+/// Common practice, no source: an inverted cap on springs that hold its rim in but not down tilts; what the verdict counts as
+/// lost sideways is no rest either.
+#[test]
+fn a_rest_that_gives_way_sideways_is_doubted() {
+    let springs = |axial| {
+        Rim::Elastic(calotte_specimen::RimSprings { radial: 3e5, axial, circumferential: 0.0, turning: 0.0 })
+    };
+    let part = |axial| Part { wall: Wall::uniform(0.5e-3), rim: springs(axial), ..silicone(1.0) };
+    let loose = go(&part(0.0), &Motion::default(), &QUICK).unwrap();
+    assert_eq!(loose.outcome, Outcome::Undecided);
+    assert!(loose.doubts.iter().any(|d| d.contains("1 wave round the rim")), "{:?}", loose.doubts);
+    let held = go(&part(2e4), &Motion::default(), &QUICK).unwrap();
+    assert_eq!((held.outcome, held.doubts), (Outcome::Stays, Vec::new()));
+}
