@@ -63,7 +63,7 @@ pub fn wait_curve(
     let last = (count - 1).max(1) as f64;
     let holds: Vec<f64> = (0..count)
         // The ends are those asked for, to the last digit.
-        .map(|i| if i + 1 == count { to } else { from * libm::exp(ratio * i as f64 / last) })
+        .map(|i| if i > 0 && i + 1 == count { to } else { from * libm::exp(ratio * i as f64 / last) })
         .collect();
     let found = each(count, watch, |i| wait_after(&setup, holds[i], &mut Work::default()));
     let Some(found) = found else { return Ok(None) };
