@@ -1,6 +1,6 @@
 //! The answer in words that a student understands.
 
-use crate::report::{Verdict, VerdictReport};
+use crate::report::{Limit, Verdict, VerdictReport};
 use crate::verdict::CERTIFICATION;
 
 /// A length with a sensible unit and four significant digits.
@@ -86,17 +86,16 @@ pub fn degrees(rad: f64) -> String {
     format!("{}°", digits(rad.to_degrees(), 4))
 }
 
+/// Warnings from the validity limits that are passed; the one that takes the certificate away is a doubt, not a warning.
+pub(crate) fn limits_passed(limits: &[Limit]) -> impl Iterator<Item = String> {
+    limits.iter().filter(|l| !l.met && l.name != CERTIFICATION).map(|l| {
+        format!("Limit passed, {}: {} is above {}: {}.", l.name, digits(l.value, 3), l.limit, l.consequence)
+    })
+}
+
 /// Warnings from the validity limits, and what a rim or a mixed batch asks to be said.
 pub(crate) fn warnings(r: &mut VerdictReport) {
-    for l in r.evidence.limits.iter().filter(|l| !l.met && l.name != CERTIFICATION) {
-        r.warnings.push(format!(
-            "Limit passed, {}: {} is above {}: {}.",
-            l.name,
-            digits(l.value, 3),
-            l.limit,
-            l.consequence
-        ));
-    }
+    r.warnings.extend(limits_passed(&r.evidence.limits));
     if r.part.rim == "frictionless table" {
         r.warnings.push(
             "A frictionless table pushes only where a load presses the part on it; with no load the rim is \

@@ -9,7 +9,7 @@ use crate::blocks::Blocks;
 use crate::body::Body;
 use crate::kernel::{curvature_parts, measures, slopes};
 use crate::model::{DOF, GAUSS, Model, add_force};
-use crate::springs::rim_energy;
+use crate::springs::{rim_energy, turning};
 
 /// What acts on a part in motion.
 #[derive(Clone, Debug, Default)]
@@ -36,12 +36,6 @@ pub struct Hand {
     pub force: Vec<f64>,
     /// When it begins to fall, and when it is gone.
     pub span: [f64; 2],
-}
-
-/// Derivatives of the angle of a slope `(a, b)` in a and b.
-fn turning(a: f64, b: f64) -> [f64; 2] {
-    let m = a * a + b * b;
-    [-b / m, a / m]
 }
 
 impl Hand {
@@ -146,7 +140,7 @@ impl InMotion {
         for (couple, at) in self.couples.iter_mut().zip([0, q.len() - DOF]) {
             let [a, b] = [q[at + 1], q[at + 4]];
             *couple = a * rest[at + 4] - b * rest[at + 1];
-            let [da, db] = turning(a, b).map(|d| *couple * d);
+            let [da, db] = turning(a, b).0.map(|d| *couple * d);
             rest[at + 1] -= da;
             rest[at + 4] -= db;
         }
@@ -405,7 +399,7 @@ impl Moving for InMotion {
         let share = self.hand.as_ref().map_or(0.0, |h| h.share(t));
         if share > 0.0 {
             for (couple, at) in self.couples.iter().zip([0, q.len() - DOF]) {
-                let [da, db] = turning(q[at + 1], q[at + 4]);
+                let ([da, db], _) = turning(q[at + 1], q[at + 4]);
                 full[at + 1] -= share * couple * da;
                 full[at + 4] -= share * couple * db;
             }
@@ -520,7 +514,7 @@ impl Moving for InMotion {
         if let Some(hand) = &self.hand {
             let (q, dq) = (self.model.nodal(x), self.model.nodal_direction(v));
             let turned = |(couple, at): (&f64, usize)| {
-                let [da, db] = turning(q[at + 1], q[at + 4]);
+                let ([da, db], _) = turning(q[at + 1], q[at + 4]);
                 couple * (da * dq[at + 1] + db * dq[at + 4])
             };
             let couples: f64 = self.couples.iter().zip([0, q.len() - DOF]).map(turned).sum();

@@ -8,8 +8,7 @@ use super::report::{Definition, MemoryTerm, Outcome, Protocol, ReleaseReport};
 use super::setup::Setup;
 use super::track::{Ended, Track};
 use super::wait::Rest;
-use crate::explain::{digits, duration, energy, frequency, length, speed};
-use crate::verdict::CERTIFICATION;
+use crate::explain::{digits, duration, energy, frequency, length, limits_passed, speed};
 
 /// Why the motion was followed no further.
 pub(crate) fn ended(track: &Track, setup: &Setup, ask: &Ask) -> String {
@@ -268,15 +267,7 @@ pub(crate) fn say(r: &mut ReleaseReport, outcome: Outcome, rest: Rest, setup: &S
         out.insert(0, "The numbers below are doubtful, for the reasons given.".into());
     }
     r.explanation = out;
-    for l in r.evidence.limits.iter().filter(|l| !l.met && l.name != CERTIFICATION) {
-        r.warnings.push(format!(
-            "Limit passed, {}: {} is above {}: {}.",
-            l.name,
-            digits(l.value, 3),
-            l.limit,
-            l.consequence
-        ));
-    }
+    r.warnings.extend(limits_passed(&r.evidence.limits));
     for s in r.sideways.iter().filter(|s| s.wins) {
         r.warnings.push(format!(
             "A sideways deflection with {} wave{} round the rim, {} when the hand is gone, outgrows the wall's thickness before the \
