@@ -71,7 +71,13 @@ pub(crate) fn add(subject: &dyn Subject, report: &mut VerdictReport) {
                 report.verdict = Verdict::Waits;
             }
             Ok((Resting { rest: Rest::None, .. }, _)) => {}
-            Ok((Resting { rest: Rest::Stays | Rest::Unknown, .. }, _)) => {
+            Ok((Resting { rest: Rest::Unknown, .. }, _)) => {
+                report.doubts.push(
+                    "Whether an equilibrium exists after the hold, and when it ends, was not found.".into(),
+                );
+                report.verdict = Verdict::Undecided;
+            }
+            Ok((Resting { rest: Rest::Stays, .. }, _)) => {
                 report.doubts.push(
                     "After the hold an equilibrium exists, but its end was not found; an elastic part of this thickness has none."
                         .into(),

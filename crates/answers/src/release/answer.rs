@@ -109,6 +109,12 @@ pub fn release(
     let limits = limits_of(&summary, Some(strain), None);
     let again = again.as_ref();
     let evidence = evidence(&setup, track, again, ask, limits, strain);
+    if rest == Rest::Unknown && outcome == Outcome::Returns {
+        doubts.push(
+            "Whether an equilibrium exists after the hold, and when it ends, was not found: it may have rested before it snapped."
+                .into(),
+        );
+    }
     if let Some(n) = lost {
         doubts.push(format!(
             "Where it rests after the hold it gives way in {n} wave{} round the rim: the real part leaves it sideways, and this \

@@ -5,7 +5,7 @@ use calotte_solve::Work;
 use super::answer::{begins, settings};
 use super::curves::{WaitCurve, WaitPoint};
 use super::many::{Watch, each};
-use super::setup::{Fault, Setup};
+use super::setup::{AfterHold, Fault, Setup};
 use super::wait::{self, Rest};
 use crate::explain::duration;
 use crate::subject::Subject;
@@ -39,7 +39,7 @@ pub(crate) fn wait_after(setup: &Setup, hold: f64, work: &mut Work) -> Result<Wa
         Rest::Ends(t) if t > LONG * setup.bending_time => point(Some(t + ramp), true, false),
         Rest::Ends(_) => point(begins(setup, hold, settings(setup, 1.0), work)?, true, false),
         Rest::Stays => point(None, true, true),
-        Rest::Unknown => point(None, true, false),
+        Rest::Unknown => point(None, false, false),
         Rest::None => point(begins(setup, hold, settings(setup, 1.0), work)?, false, false),
     })
 }
@@ -69,17 +69,26 @@ pub fn wait_curve(
     let Some(found) = found else { return Ok(None) };
     let points: Vec<WaitPoint> = found.into_iter().collect::<Result<_, _>>()?;
     let mut shortest = None;
-    if let Some(i) = points.windows(2).position(|w| !w[0].rests && w[1].rests) {
+    if let Some(i) = points.windows(2).position(|w| known(&w[0]) && !w[0].rests && w[1].rests) {
         let (mut low, mut high) = (points[i].hold_s, points[i + 1].hold_s);
         while high / low - 1.0 > WITHIN {
             let mid = (low * high).sqrt();
-            let rests = setup.resting(&setup.mesh, mid, &mut work)?.is_some();
-            if rests { high = mid } else { low = mid }
+            match setup.resting(&setup.mesh, mid, &mut work)? {
+                AfterHold::Rests(_) => high = mid,
+                AfterHold::Gone => low = mid,
+                AfterHold::Unknown => break,
+            }
         }
-        shortest = Some(high);
+        // A search that failed leaves the bracket wide: no number is told then.
+        shortest = (high / low - 1.0 <= WITHIN).then_some(high);
     }
     let words = say(&points, shortest);
     Ok(Some(WaitCurve { points, shortest_hold_s: shortest, words }))
+}
+
+/// Whether a wait, or that there is no end of it, was found.
+fn known(p: &WaitPoint) -> bool {
+    p.wait_s.is_some() || p.stays
 }
 
 fn say(points: &[WaitPoint], shortest: Option<f64>) -> Vec<String> {
@@ -93,13 +102,22 @@ fn say(points: &[WaitPoint], shortest: Option<f64>) -> Vec<String> {
         None if first.rests && last.rests => {
             out.push(format!("It rests even after the shortest hold of {}.", duration(first.hold_s)));
         }
-        None if !last.rests => {
+        None if known(last) && !last.rests && points.iter().all(|p| !p.rests) => {
             out.push(format!(
                 "It does not rest even after the longest hold of {}: only inertia delays it.",
                 duration(last.hold_s)
             ));
         }
-        None => out.push("It rests after the shorter holds of this range, but not after the longest.".into()),
+        None if known(last) && first.rests && !last.rests => {
+            out.push("It rests after the shorter holds of this range, but not after the longest.".into());
+        }
+        None => out.push("The shortest hold after which it rests was not found.".into()),
+    }
+    let lost = points.iter().filter(|p| !known(p)).count();
+    if lost > 0 {
+        out.push(format!(
+            "For {lost} of the holds no wait was found, or the part gives way sideways where it rests."
+        ));
     }
     if last.stays {
         out.push("After the longest hold it stays for ever.".into());

@@ -284,7 +284,7 @@ pub struct Sideways {
     pub largest_at_s: f64,
     /// Growth: largest over start.
     pub growth: f64,
-    /// Largest number of unstable modes of this wave number at any step.
+    /// Largest number of unstable modes of this wave number at any step where they could be counted.
     pub unstable_modes: usize,
     /// Whether the deflection exceeds the wall's thickness before the snap ends: the motion is then not axisymmetric.
     pub wins: bool,

@@ -154,7 +154,7 @@ impl Setup {
         around.weight /= left;
         let (motion, q) = self.borne(&self.mesh, &model, &start.x, around);
         let none = vec![0.0; motion.measures()];
-        rested(&motion, none, q, work).is_some()
+        matches!(rested(&motion, none, q, work), Rested::At(_))
     }
 
     /// Whether something bears the part's weight, so that it bends under it: a table, or a held rim.
@@ -311,7 +311,9 @@ impl Setup {
         if self.table && self.motion.hold.shape == HeldShape::Inverted {
             // At its own equilibrium it bears its weight, where it can.
             let none = vec![0.0; motion.measures()];
-            q = rested(&motion, none, q.clone(), work).unwrap_or(q);
+            if let Rested::At(x) = rested(&motion, none, q.clone(), work) {
+                q = x;
+            }
         }
         let state = State::at_rest(&motion, q).held(&motion, hold / self.units.time);
         if let LetGo::Ramp(ramp) = self.motion.hold.let_go {
@@ -338,16 +340,18 @@ impl Setup {
         (motion, q)
     }
 
-    /// The motion without inertia and the equilibrium at the end of the hold, with its memory; `None` when there is no
+    /// The motion without inertia and the equilibrium at the end of the hold, with its memory, where there is an
     /// inverted one. A part that lies on a table with its weight touches it; any other keeps the height of its rim.
-    pub(crate) fn resting(
-        &self,
-        mesh: &Mesh,
-        hold: f64,
-        work: &mut Work,
-    ) -> Result<Option<(InMotion, State)>, Fault> {
+    pub(crate) fn resting(&self, mesh: &Mesh, hold: f64, work: &mut Work) -> Result<AfterHold, Fault> {
         let fixed = self.model(mesh);
         let x = self.held(&fixed, work)?;
+        // An elastic part beyond its threshold has none: the fold itself is the proof.
+        if self.terms.is_empty()
+            && self.threshold_factor().is_some_and(|t| self.scene.own >= t)
+            && !self.bears()
+        {
+            return Ok(AfterHold::Gone);
+        }
         let mut around = self.around();
         around.inertialess = true;
         around.drag = 0.0;
@@ -361,9 +365,14 @@ impl Setup {
         };
         let mut state = State::at_rest(&motion, q).held(&motion, hold / self.units.time);
         let xi = state.memory(&motion);
-        let Some(q) = rested(&motion, xi, state.q.clone(), work) else { return Ok(None) };
-        state.q = q;
-        Ok(Some((motion, state)))
+        Ok(match rested(&motion, xi, state.q.clone(), work) {
+            Rested::At(q) => {
+                state.q = q;
+                AfterHold::Rests(Box::new((motion, state)))
+            }
+            Rested::Gone => AfterHold::Gone,
+            Rested::Unknown => AfterHold::Unknown,
+        })
     }
 }
 
@@ -385,9 +394,30 @@ pub(crate) fn surface_strain(s: &calotte_shell::Sample, own: f64) -> f64 {
     (0..2).map(|i| s.strain[i].abs() + half * s.bending[i].abs()).fold(0.0, f64::max)
 }
 
-/// The inverted equilibrium with the memory `xi`, from a state near it; `None` when there is none.
-fn rested(motion: &InMotion, xi: Vec<f64>, from: Vec<f64>, work: &mut Work) -> Option<Vec<f64>> {
-    let set = minimise::Settings { iterations: 100, radius: 0.1, ..minimise::Settings::default() };
-    let x = minimise(&AtRest::new(motion, xi), from, 0.0, &set, work).ok()?.x;
-    is_inverted(&motion.model().profile(&x, 4)).then_some(x)
+/// What is found after a hold.
+pub(crate) enum AfterHold {
+    /// An inverted equilibrium: the motion without inertia, and its state.
+    Rests(Box<(InMotion, State)>),
+    /// There is none: the energy falls all the way to another state.
+    Gone,
+    /// The search failed; nothing is known.
+    Unknown,
+}
+
+/// Outcome of [`rested`].
+enum Rested {
+    At(Vec<f64>),
+    Gone,
+    Unknown,
+}
+
+/// The inverted equilibrium with the memory `xi`, from a state near it. A minimum that is not inverted says that there is
+/// none; a search that ends without a minimum says nothing.
+fn rested(motion: &InMotion, xi: Vec<f64>, from: Vec<f64>, work: &mut Work) -> Rested {
+    let set = minimise::Settings { iterations: 400, radius: 0.1, ..minimise::Settings::default() };
+    match minimise(&AtRest::new(motion, xi), from, 0.0, &set, work) {
+        Ok(m) if is_inverted(&motion.model().profile(&m.x, 4)) => Rested::At(m.x),
+        Ok(_) => Rested::Gone,
+        Err(_) => Rested::Unknown,
+    }
 }

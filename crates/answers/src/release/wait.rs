@@ -4,7 +4,7 @@ use calotte_solve::Work;
 use calotte_solve::march::{March, Settings, Stuck};
 use calotte_specimen::{Motion, Part};
 
-use super::setup::{Fault, Setup};
+use super::setup::{AfterHold, Fault, Setup};
 use crate::ripples;
 
 /// What becomes of the equilibrium after the hold.
@@ -27,7 +27,7 @@ pub(crate) enum Rest {
     Ends(f64),
     /// It is still there when the memory has nothing left to do.
     Stays,
-    /// The march stopped early.
+    /// The search or the march ended early.
     Unknown,
 }
 
@@ -55,8 +55,11 @@ const TOLERANCE: f64 = 3e-7;
 
 /// The wait without inertia after a hold of `hold` seconds; the part is let go without ringing.
 pub(crate) fn rest(setup: &Setup, hold: f64, work: &mut Work) -> Result<Resting, Fault> {
-    let Some((motion, state)) = setup.resting(&setup.mesh, hold, work)? else {
-        return Ok(Resting { rest: Rest::None, height: None, lost: None });
+    let nothing = |rest| Ok(Resting { rest, height: None, lost: None });
+    let (motion, state) = match setup.resting(&setup.mesh, hold, work)? {
+        AfterHold::Rests(found) => *found,
+        AfterHold::Gone => return nothing(Rest::None),
+        AfterHold::Unknown => return nothing(Rest::Unknown),
     };
     let profile = motion.model().profile(&state.q, 1);
     let height = Some(profile.inner().z - profile.rim().z);

@@ -65,7 +65,7 @@ pub(super) fn page(w: &Whole) -> String {
                 (None, true) => "stays for ever".to_owned(),
                 (None, false) => "not found".to_owned(),
             };
-            let rests = if q.rests { "" } else { " (does not rest)" };
+            let rests = if q.rests || q.wait_s.is_none() { "" } else { " (does not rest)" };
             p.row(&format!("held {}", duration(q.hold_s)), &format!("{wait}{rests}"));
         }
     }
