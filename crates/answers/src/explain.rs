@@ -239,7 +239,7 @@ pub(crate) fn words(r: &mut VerdictReport) {
         let hold = w.protocol.first().map_or("", String::as_str);
         match (r.verdict, w.rests, w.wait_s) {
             (Verdict::Waits, _, Some(t)) => out.push(format!("{hold} Let go, it rests for {} before it snaps.", duration(t))),
-            (Verdict::Returns, false, _) => out.push(format!(
+            (Verdict::Returns, Some(false), _) => out.push(format!(
                 "{hold} That is not enough to hold it: when it is let go there is no equilibrium to rest in, and only inertia \
                  delays the snap."
             )),

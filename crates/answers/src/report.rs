@@ -62,8 +62,8 @@ pub struct Wait {
     pub protocol: Vec<String>,
     /// Share of the modulus lost at constant strain during the hold.
     pub loss: f64,
-    /// Whether an inverted equilibrium exists when the hand lets go.
-    pub rests: bool,
+    /// Whether an inverted equilibrium exists when the hand lets go; `None` when that is not known.
+    pub rests: Option<bool>,
     /// How long that equilibrium lasts, without inertia; `None` when there is none or it lasts for ever.
     pub wait_s: Option<f64>,
     /// The band of pseudo-bistability: walls thicker than this do not stay …

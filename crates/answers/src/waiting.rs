@@ -36,6 +36,9 @@ pub(crate) fn add(subject: &dyn Subject, report: &mut VerdictReport) {
                 "The temperature lies outside the domain of the law that shifts the relaxation times, so the wait is not known."
                     .into(),
             );
+            if report.verdict == Verdict::Returns {
+                report.verdict = Verdict::Undecided;
+            }
         }
         return;
     };
@@ -49,7 +52,11 @@ pub(crate) fn add(subject: &dyn Subject, report: &mut VerdictReport) {
     let mut wait = Wait {
         protocol: protocol_words(&motion),
         loss: lost,
-        rests: report.verdict == Verdict::Stays,
+        rests: match report.verdict {
+            Verdict::Stays => Some(true),
+            Verdict::Returns => Some(false),
+            Verdict::Waits | Verdict::Undecided => None,
+        },
         wait_s: None,
         band_from_m: report.margin.as_ref().map(|m| m.threshold_thickness_m),
         band_to_m: band(lost, &mut work),
@@ -66,7 +73,7 @@ pub(crate) fn add(subject: &dyn Subject, report: &mut VerdictReport) {
                 report.verdict = Verdict::Undecided;
             }
             Ok((Resting { rest: Rest::Ends(_), .. }, seconds)) => {
-                wait.rests = true;
+                wait.rests = Some(true);
                 wait.wait_s = seconds;
                 report.verdict = Verdict::Waits;
             }
@@ -89,6 +96,14 @@ pub(crate) fn add(subject: &dyn Subject, report: &mut VerdictReport) {
                 report.verdict = Verdict::Undecided;
             }
         }
+    }
+    if report.verdict == Verdict::Undecided {
+        wait.rests = None;
+    }
+    if free && (wait.band_to_m.is_none() || wait.band_at_most_m.is_none()) {
+        report.warnings.push(
+            "Where the band of waiting ends was not found: no fold of the relaxed part was met at any thickness tried.".into(),
+        );
     }
     // The band is that of the mirror image; another hold has another.
     if motion.hold.shape != HeldShape::Mirror && wait.band_to_m.is_some() {

@@ -308,7 +308,6 @@ fn margin_curve(
             report.evidence.checked_points += 1;
         }
         if ratio == 1.0
-            && here == 0.0
             && let Some(problem) = build(p.p)
             && let Some(n) = ripples::first_lost(&problem.model, &p.x, 1.0, work)
         {

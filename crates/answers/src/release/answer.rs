@@ -156,6 +156,13 @@ pub fn release(
         sideways: run.sideways.clone(),
         evidence,
     };
+    if !run.lost.is_empty() {
+        let waves: Vec<String> = run.lost.iter().map(u32::to_string).collect();
+        report.warnings.push(format!(
+            "The sideways growth with {} wave(s) round the rim could not be followed to the end; it may win.",
+            waves.join(", ")
+        ));
+    }
     words::say(&mut report, outcome, rest, &setup);
     Ok(report)
 }
@@ -170,6 +177,8 @@ pub(crate) struct Run {
     pub(crate) hand: f64,
     /// Growth of sideways deflections, when the case asks for it.
     pub(crate) sideways: Vec<Sideways>,
+    /// Wave numbers whose growth could not be followed to the end.
+    pub(crate) lost: Vec<u32>,
     /// Whether letting go at once is a blow: waves shorter than the mesh, and than a shell can carry, run through the wall.
     pub(crate) blow: bool,
 }
@@ -281,8 +290,9 @@ fn run(
         progress(s.t * seconds)
     });
     *work += track.count.work;
+    let lost = growth.lost();
     let sideways = growth.report(setup);
-    Ok(Run { motion, track, origin, hand, blow, sideways })
+    Ok(Run { motion, track, origin, hand, blow, sideways, lost })
 }
 
 /// Time at which the snap begins after a hold of `hold` seconds, in units of the motion; the march ends with the snap.

@@ -38,6 +38,8 @@ struct Sway {
 pub(crate) struct Growth<'a> {
     motion: &'a InMotion,
     sways: Vec<Sway>,
+    /// Wave numbers that could not be followed, or not to the end.
+    lost: Vec<u32>,
     /// Amplitude over R, and the time at which the hand is gone.
     amplitude: f64,
     from: f64,
@@ -54,7 +56,16 @@ impl<'a> Growth<'a> {
     /// `amplitude` is over R; `from` is when the hand is gone.
     pub(crate) fn new(motion: &'a InMotion, amplitude: f64, from: f64) -> Self {
         let done = amplitude <= 0.0;
-        Self { motion, sways: Vec::new(), amplitude, from, last: None, done, work: Work::default() }
+        Self {
+            motion,
+            sways: Vec::new(),
+            lost: Vec::new(),
+            amplitude,
+            from,
+            last: None,
+            done,
+            work: Work::default(),
+        }
     }
 
     fn begin(&mut self, state: &State) {
@@ -62,7 +73,10 @@ impl<'a> Growth<'a> {
         let model = assembled(self.motion, state);
         let h = Harmonics::new(&model, &state.q, self.motion.thickness_factor());
         for n in WAVES {
-            let Some((mode, _)) = h.smallest(n, None, &mut self.work) else { continue };
+            let Some((mode, _)) = h.smallest(n, None, &mut self.work) else {
+                self.lost.push(n);
+                continue;
+            };
             let top = largest(&model, &mode.vector, n);
             let w: Vec<f64> = mode.vector.iter().map(|x| x * amplitude / top).collect();
             let (_, m, _) = h.motion(n);
@@ -102,24 +116,32 @@ impl<'a> Growth<'a> {
         self.last = Some(state.t);
         let model = assembled(self.motion, state);
         let harmonics = Harmonics::new(&model, &state.q, self.motion.thickness_factor());
-        for s in &mut self.sways {
+        let mut ended = Vec::new();
+        for s in self.sways.iter_mut().filter(|s| !self.lost.contains(&s.n)) {
             let (k, m, rigid) = harmonics.motion(s.n);
             let rigid = Rigid::new(&rigid, &m);
             rigid.take_from_force(&mut s.force);
             self.work.factorisations += 1;
             if advance(s, k, &m, h).is_none() {
                 // A matrix that cannot be factored ends the account of this wave number.
-                s.sizes.push(f64::NAN);
-                s.times.push(state.t);
+                ended.push(s.n);
                 continue;
             }
             for x in [&mut s.w, &mut s.v, &mut s.a] {
                 rigid.take_from(x);
             }
-            s.unstable = s.unstable.max(harmonics.negative(s.n, &mut self.work).unwrap_or(0));
+            if let Some(count) = harmonics.negative(s.n, &mut self.work) {
+                s.unstable = s.unstable.max(count);
+            }
             s.times.push(state.t);
             s.sizes.push(largest(&model, &s.w, s.n));
         }
+        self.lost.extend(ended);
+    }
+
+    /// Wave numbers that could not be followed, or not to the end.
+    pub(crate) fn lost(&self) -> Vec<u32> {
+        self.lost.clone()
     }
 
     pub(crate) fn report(self, setup: &Setup) -> Vec<Sideways> {
@@ -133,7 +155,6 @@ impl<'a> Growth<'a> {
                     .sizes
                     .iter()
                     .enumerate()
-                    .filter(|(_, x)| x.is_finite())
                     .max_by(|a, b| a.1.total_cmp(b.1))
                     .map(|(i, x)| (s.times[i], *x))?;
                 let stride = s.times.len().div_ceil(KEPT).max(1);
@@ -146,7 +167,7 @@ impl<'a> Growth<'a> {
                     largest_at_s: at * u.time,
                     growth: top / start,
                     unstable_modes: s.unstable,
-                    wins: top > h || s.sizes.iter().any(|x| !x.is_finite()),
+                    wins: top > h,
                     time_s: kept.iter().map(|i| s.times[*i] * u.time).collect(),
                     amplitude_m: kept.iter().map(|i| s.sizes[*i] * u.length).collect(),
                 })
