@@ -36,7 +36,7 @@ impl Scene {
         let expected = relaxed * expected_threshold(part.material.poisson, length, radius);
         let factor = expected / thickness;
         // Uniform walls of any thickness give the same bits: thresholds can then be kept.
-        let wall = if part.wall.is_uniform() { Wall::uniform(expected) } else { part.wall.scaled(factor) };
+        let wall = if part.wall.is_uniform() { Wall::uniform(expected).with_layers(part.wall.layers_shared()) } else { part.wall.scaled(factor) };
         let scaled = Part { wall, ..part.clone() };
         Self { part: scaled, radius, own: 1.0 / factor, rim_thickness: expected / radius, lag }
     }

@@ -6,7 +6,10 @@
 //! curvature of a cap is `+1/R`. The inverted part is the mirror image `z → −z`.
 
 mod case;
+mod corners;
+mod heat;
 mod hold;
+mod layers;
 mod load;
 mod material;
 mod measured;
@@ -21,7 +24,10 @@ pub use case::{
     Case, File, Finding, Impossible, Input, Level, LoadFault, MotionFault, Place, fingerprint, json_schema,
     new_cap_template, place, read_case,
 };
+pub use corners::{Corner, Corners, CornersFault, Joint};
+pub use heat::{Heat, Pin};
 pub use hold::{Air, HeldShape, Hold, LetGo, Motion, Rests, Surroundings};
+pub use layers::{Layer, Layers, Property};
 pub use load::{Control, Load, LoadKind, Start};
 pub use material::Material;
 pub use measured::{FitFailure, FitReport, MeasuredMeridian, ProfilePoints};
@@ -33,7 +39,7 @@ pub use memory_fit::{
 pub use meridian::{Meridian, MeridianPoint, SphereCap, Straight};
 pub use rim::{Rim, RimSprings};
 pub use shelf::{FromHardness, Stated, Stocked, find_on_shelf, modulus_from_hardness, shelf};
-pub use wall::Wall;
+pub use wall::{Stiffened, Wall};
 
 /// A part ready for mechanics: every number is SI and consistent.
 #[derive(Clone, Debug, PartialEq)]

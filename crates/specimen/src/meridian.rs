@@ -1,6 +1,6 @@
 //! Natural meridians, parametrised by arclength s from the pole (or the hole's edge) to the rim.
 
-use crate::MeasuredMeridian;
+use crate::{Corners, MeasuredMeridian};
 
 /// One point of a natural meridian.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -26,6 +26,8 @@ pub enum Meridian {
     Straight(Straight),
     /// A smooth curve fitted to measured points.
     Measured(Box<MeasuredMeridian>),
+    /// Lines and arcs through corners.
+    Corners(Box<Corners>),
 }
 
 /// A spherical cap, or zone when it has a pole hole.
@@ -57,6 +59,7 @@ impl Meridian {
             Self::Sphere(c) => c.radius * (c.half_angle - c.hole_angle),
             Self::Straight(l) => l.length,
             Self::Measured(m) => m.length(),
+            Self::Corners(c) => c.length(),
         }
     }
 
@@ -75,6 +78,23 @@ impl Meridian {
                 MeridianPoint { r: l.start + s * cos, z: s * sin, sin, cos, curvature: 0.0 }
             }
             Self::Measured(m) => m.at(s),
+            Self::Corners(c) => c.at(s),
+        }
+    }
+
+    /// The point at arclength `s` of what ends there; differs from [`Meridian::at`] at joints alone.
+    pub fn before(&self, s: f64) -> MeridianPoint {
+        match self {
+            Self::Corners(c) => c.before(s),
+            _ => self.at(s),
+        }
+    }
+
+    /// Places where slope or curvature jump.
+    pub fn joints(&self) -> Vec<crate::Joint> {
+        match self {
+            Self::Corners(c) => c.joints(),
+            _ => Vec::new(),
         }
     }
 
@@ -84,6 +104,7 @@ impl Meridian {
             Self::Sphere(c) => c.hole_angle == 0.0,
             Self::Straight(l) => l.start == 0.0,
             Self::Measured(m) => m.starts_at_pole(),
+            Self::Corners(c) => c.starts_at_pole(),
         }
     }
 
@@ -96,6 +117,7 @@ impl Meridian {
     pub fn breaks(&self) -> Vec<f64> {
         match self {
             Self::Measured(m) => m.knots(),
+            Self::Corners(c) => c.joints().iter().map(|j| j.s).collect(),
             Self::Sphere(_) | Self::Straight(_) => Vec::new(),
         }
     }
@@ -120,6 +142,17 @@ impl Meridian {
             Self::Measured(m) => {
                 let (_, radius, angle) = m.end_sphere();
                 (radius, angle)
+            }
+            Self::Corners(c) => {
+                let (inner, rim) = (c.at(0.0), c.before(c.length()));
+                let rise = rim.z - inner.z;
+                if rise == 0.0 {
+                    return (f64::INFINITY, 0.0);
+                }
+                // Centre on the axis, as far from the inner end as from the rim.
+                let centre = inner.z + 0.5 * (rise + (rim.r * rim.r - inner.r * inner.r) / rise);
+                let radius = libm::hypot(inner.r, centre - inner.z);
+                (radius, libm::atan2(rim.r, centre - rim.z).abs())
             }
         }
     }

@@ -136,6 +136,7 @@ impl Case {
             Meridian::Sphere(_) => "cap of a sphere",
             Meridian::Straight(_) => "straight generator",
             Meridian::Measured(_) => "measured meridian",
+            Meridian::Corners(_) => "lines and arcs through corners",
         }
     }
 
@@ -197,7 +198,7 @@ impl Case {
     pub fn depth(&self) -> f64 {
         match &self.part.meridian {
             Meridian::Sphere(c) => c.half_angle,
-            Meridian::Straight(_) | Meridian::Measured(_) => 1.0,
+            Meridian::Straight(_) | Meridian::Measured(_) | Meridian::Corners(_) => 1.0,
         }
     }
 
