@@ -20,6 +20,4 @@ pub struct Heat {
     pub pin: Option<Pin>,
     /// Temperature from which slow movement before the trip is counted, K; `None`: that of the case.
     pub creep_from: Option<f64>,
-    /// Largest strain that the material bears, for the margin; `None` when the case does not say.
-    pub strain_limit: Option<f64>,
 }
