@@ -19,6 +19,7 @@ pub mod moving;
 pub mod potential;
 pub mod quadrature;
 pub mod radau;
+pub mod spectrum;
 pub mod work;
 
 pub use band::{Band, Factor, ZeroPivot};
