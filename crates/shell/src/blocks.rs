@@ -33,6 +33,18 @@ impl Blocks {
         }
     }
 
+    /// Adds the entries `r r″` and `r z″`, which walls of layers alone have.
+    #[inline]
+    pub(crate) fn add_coupled(&mut self, [n0, _, n2]: &[[f64; 6]; 3], h: &[[f64; 5]; 5]) {
+        for j in 0..6 {
+            for i in 0..6 {
+                self.rr[j][i] += h[0][2] * (n0[i] * n2[j] + n2[i] * n0[j]);
+                // Row of the axial field, column of the radial one.
+                self.rz[j][i] += h[0][4] * n2[i] * n0[j];
+            }
+        }
+    }
+
     /// Adds a mass: `m` times the product of the shape functions, for both fields.
     #[inline]
     pub(crate) fn add_mass(&mut self, n0: &[f64; 6], m: f64) {

@@ -8,7 +8,7 @@ use calotte_solve::eigen::{self, Smallest};
 use calotte_solve::{Band, Work};
 use calotte_specimen::Rim;
 
-use crate::harmonic_kernel::{Quad, bending, membrane};
+use crate::harmonic_kernel::{Quad, bending, layered_bending, layered_membrane, membrane};
 use crate::hermite::scaled;
 use crate::loads::Loaded;
 use crate::model::{DOF, GAUSS, Model};
@@ -16,7 +16,12 @@ use crate::springs::turning;
 
 /// Nodal unknowns: `u, ℓu′, ℓ²u″, v, …, w, …`.
 pub(crate) const NODE: usize = 9;
+/// Sub-diagonals of a mesh without joints; a shared unknown reaches one node further.
 const HALF: usize = 2 * NODE - 1;
+
+pub(crate) fn half(model: &Model) -> usize {
+    if model.joints.is_empty() { HALF } else { HALF + NODE }
+}
 
 /// Coefficients of the second variation in n at one state, and the mass matrix.
 ///
@@ -35,21 +40,31 @@ impl<'a> Harmonics<'a> {
     pub fn new(model: &'a Model, x: &[f64], t: f64) -> Self {
         let q = model.nodal(x);
         let size = NODE * model.nodes.len();
-        let mut coefficients = std::array::from_fn(|_| Band::new(size, HALF));
-        let mut mass = Band::new(size, HALF);
-        for e in 0..model.elements() {
+        let mut coefficients = std::array::from_fn(|_| Band::new(size, half(model)));
+        let mut mass = Band::new(size, half(model));
+        for e in (0..model.elements()).filter(|e| !model.ends_at_joint(*e)) {
             let mut local = [[[0.0; 18]; 18]; 3];
             let mut local_mass = [[0.0; 6]; 6];
             for g in GAUSS * e..GAUSS * (e + 1) {
                 let p = &model.points[g];
                 let y = model.local(&q, g);
-                let forms = polynomial(
-                    &membrane(&y, &p.nat, 0.0),
-                    &membrane(&y, &p.nat, 1.0),
-                    [&bending(&y, &p.nat, 0.0), &bending(&y, &p.nat, 1.0), &bending(&y, &p.nat, 2.0)],
-                    0.5 * p.wm,
-                    0.5 * t * t * p.wb,
-                );
+                let forms = match &model.layered {
+                    None => polynomial(
+                        [0.0, 1.0].map(|n| membrane(&y, &p.nat, n)),
+                        [0.0, 1.0, 2.0].map(|n| bending(&y, &p.nat, n)),
+                        0.5 * p.wm,
+                        0.5 * t * t * p.wb,
+                    ),
+                    Some(l) => {
+                        let (nat, law) = l.law(p, t);
+                        polynomial(
+                            [0.0, 1.0].map(|n| layered_membrane(&y, &nat, &law, n)),
+                            [0.0, 1.0, 2.0].map(|n| layered_bending(&y, &nat, &law, n)),
+                            0.5,
+                            0.5,
+                        )
+                    }
+                };
                 for (k, form) in local.iter_mut().zip(&forms) {
                     project(k, form, &p.n);
                 }
@@ -80,6 +95,7 @@ impl<'a> Harmonics<'a> {
             }
         }
         Self::add_springs(model, &q, t, &mut coefficients[0]);
+        crate::joint_ripples::add(model, &q, t, &mut coefficients);
         Self { model, nodal: q, coefficients, mass }
     }
 
@@ -113,12 +129,13 @@ impl<'a> Harmonics<'a> {
         let n = f64::from(n);
         // Weights of the three coefficients, [even, odd]: odd between v and the other two fields.
         let weights = [[1.0, n * n, n * n * n * n], [0.0, n, n * n * n]];
-        let mut out = Band::new(self.mass.size(), HALF);
-        let step = HALF + 1;
+        let half = self.mass.half();
+        let mut out = Band::new(self.mass.size(), half);
+        let step = half + 1;
         let [c0, c1, c2] = [0, 1, 2].map(|i| self.coefficients[i].data());
         let is_v = |d: usize| usize::from(d % NODE / 3 == 1);
-        let parity: [[usize; HALF + 1]; NODE] =
-            std::array::from_fn(|d| std::array::from_fn(|k| is_v(d) ^ is_v(d + k)));
+        let parity: [Vec<usize>; NODE] =
+            std::array::from_fn(|d| (0..step).map(|k| is_v(d) ^ is_v(d + k)).collect());
         for (col, target) in out.data_mut().chunks_exact_mut(step).enumerate() {
             let at = col * step;
             let (a, b, c) = (&c0[at..at + step], &c1[at..at + step], &c2[at..at + step]);
@@ -337,6 +354,16 @@ fn supports_of(model: &Model, n: u32) -> (Vec<Congruence>, Vec<usize>) {
             held.push(base + 3 + d);
         }
     }
+    for j in &model.joints {
+        // Both nodes are at one place, and have one tangent where the joint is smooth: the second node's unknowns become what they
+        // differ by, which is held at nothing.
+        let same: &[usize] = if j.stiffness.is_some() { &[0, 3, 6] } else { &[0, 1, 3, 4, 6, 7] };
+        for d in same {
+            let (i, k) = (NODE * (j.node - 1) + d, NODE * j.node + d);
+            turns.push(Congruence { i, j: k, t: [[1.0, 0.0], [1.0, 1.0]] });
+            held.push(k);
+        }
+    }
     match model.part.rim {
         Rim::Free | Rim::Table | Rim::Elastic(_) => {}
         Rim::Ring => held.push(rim + 6),
@@ -361,7 +388,7 @@ fn supports_of(model: &Model, n: u32) -> (Vec<Congruence>, Vec<usize>) {
 
 /// Coefficients of the polynomials in n from values at n = 0, 1 (stretching) and 0, 1, 2 (bending), each
 /// part by itself so that the thin shell's small bending terms lose no digits.
-fn polynomial(m0: &Quad, m1: &Quad, b: [&Quad; 3], wm: f64, wb: f64) -> [Quad; 3] {
+fn polynomial([m0, m1]: [Quad; 2], b: [Quad; 3], wm: f64, wb: f64) -> [Quad; 3] {
     let mut out = [[[0.0; 9]; 9]; 3];
     for i in 0..9 {
         for j in 0..9 {
@@ -432,7 +459,7 @@ impl Model {
     pub fn ripple_samples(&self, vector: &[f64], n: u32, per_element: usize) -> Vec<[f64; 4]> {
         let y = self.ripple_nodal(vector, n);
         let mut out = Vec::new();
-        for e in 0..self.elements() {
+        for e in (0..self.elements()).filter(|e| !self.ends_at_joint(*e)) {
             let length = self.nodes[e + 1] - self.nodes[e];
             let count = per_element + usize::from(e + 1 == self.elements());
             for i in 0..count {

@@ -11,7 +11,7 @@
 //! Recomputed from the stated equations; guards: `tests/second_variation.rs` (finite differences of the
 //! energy of the really perturbed surface) and `tests/rigid.rs`.
 
-use crate::kernel::{Natural, measures};
+use crate::kernel::{Law, Natural, measures};
 
 /// A linear form in y.
 pub(crate) type Form = [f64; 9];
@@ -112,25 +112,68 @@ fn add_u2(q: &mut Quad, f: &Common, p: &Natural, n: f64, c_s: f64, c_t: f64) {
 
 /// Stretching part, before the weight `wm`.
 pub(crate) fn membrane(q: &[f64; 5], p: &Natural, n: f64) -> Quad {
-    let f = common(q, p, n);
     let m = measures(q, p);
     let nu = p.nu;
+    mirrored(stretching(p, &common(q, p, n), n, [1.0, nu], [m.es + nu * m.et, m.et + nu * m.es]))
+}
+
+/// Stretching part with moduli (ss, sθ) and present stresses N_s, N_θ; lower triangle.
+fn stretching(p: &Natural, f: &Common, n: f64, [a, a2]: [f64; 2], [ns, nt]: [f64; 2]) -> Quad {
     let mut out = [[0.0; 9]; 9];
-    add(&mut out, 1.0, &f.uss, &f.uss);
-    add(&mut out, 2.0 * nu, &f.uss, &f.utt);
-    add(&mut out, 1.0, &f.utt, &f.utt);
-    add(&mut out, 2.0 * (1.0 - nu), &f.ust, &f.ust);
-    let (ns, nt) = (m.es + nu * m.et, m.et + nu * m.es);
-    add_u2(&mut out, &f, p, n, 2.0 * ns, 2.0 * nt);
+    add(&mut out, a, &f.uss, &f.uss);
+    add(&mut out, 2.0 * a2, &f.uss, &f.utt);
+    add(&mut out, a, &f.utt, &f.utt);
+    add(&mut out, 2.0 * (a - a2), &f.ust, &f.ust);
+    add_u2(&mut out, f, p, n, 2.0 * ns, 2.0 * nt);
+    out
+}
+
+/// Stretching of a wall of layers, its weights included.
+pub(crate) fn layered_membrane(q: &[f64; 5], p: &Natural, law: &Law, n: f64) -> Quad {
+    let m = measures(q, p);
+    let [ns, nt, ..] = law.stress([m.es, m.et, m.ks, m.kt]);
+    mirrored(stretching(p, &common(q, p, n), n, law.a, [ns, nt]))
+}
+
+/// Bending of a wall of layers and its coupling with stretching, weights included.
+pub(crate) fn layered_bending(q: &[f64; 5], p: &Natural, law: &Law, n: f64) -> Quad {
+    let m = measures(q, p);
+    let f = common(q, p, n);
+    let [.., ms, mt] = law.stress([m.es, m.et, m.ks, m.kt]);
+    let (mut out, k) = curving(q, p, &f, n, law.d, [ms, mt]);
+    let [b, b2] = law.b;
+    add(&mut out, 2.0 * b, &f.uss, &k.ss);
+    add(&mut out, 2.0 * b, &f.utt, &k.tt);
+    add(&mut out, 2.0 * b2, &f.uss, &k.tt);
+    add(&mut out, 2.0 * b2, &f.utt, &k.ss);
+    add(&mut out, 4.0 * (b - b2), &f.ust, &k.st);
     mirrored(out)
+}
+
+/// Bending measures of order one.
+struct Curved {
+    ss: Form,
+    tt: Form,
+    st: Form,
 }
 
 /// Bending part, before the weight `wb`.
 pub(crate) fn bending(q: &[f64; 5], p: &Natural, n: f64) -> Quad {
-    let [r, a, c, b, d] = *q;
-    let f = common(q, p, n);
     let m = measures(q, p);
     let nu = p.nu;
+    mirrored(curving(q, p, &common(q, p, n), n, [1.0, nu], [m.ks + nu * m.kt, m.kt + nu * m.ks]).0)
+}
+
+/// Bending part with moduli (ss, sθ) and present moments M_s, M_θ; lower triangle.
+fn curving(
+    q: &[f64; 5],
+    p: &Natural,
+    f: &Common,
+    n: f64,
+    [stiff, stiff2]: [f64; 2],
+    [mom_s, mom_t]: [f64; 2],
+) -> (Quad, Curved) {
+    let [r, a, c, b, d] = *q;
     let (lam, stretch_t, sin, cos) = (f.lam, f.stretch_t, f.sin, f.cos);
     let (i1, i2) = (p.inv_r0, p.inv_r0 * p.inv_r0);
     let dphi = (a * d - b * c) / (lam * lam);
@@ -162,12 +205,12 @@ pub(crate) fn bending(q: &[f64; 5], p: &Natural, n: f64) -> Quad {
         (-0.5 * (b_s + b_t) / (lam * stretch_t), &f.ust),
     ]);
     let mut out = [[0.0; 9]; 9];
-    add(&mut out, 1.0, &k_ss, &k_ss);
-    add(&mut out, 2.0 * nu, &k_ss, &k_tt);
-    add(&mut out, 1.0, &k_tt, &k_tt);
-    add(&mut out, 2.0 * (1.0 - nu), &k_st, &k_st);
+    add(&mut out, stiff, &k_ss, &k_ss);
+    add(&mut out, 2.0 * stiff2, &k_ss, &k_tt);
+    add(&mut out, stiff, &k_tt, &k_tt);
+    add(&mut out, 2.0 * (stiff - stiff2), &k_st, &k_st);
     // 2 M : P₂.
-    let (m_s, m_t) = (2.0 * (m.ks + nu * m.kt), 2.0 * (m.kt + nu * m.ks));
+    let (m_s, m_t) = (2.0 * mom_s, 2.0 * mom_t);
     // Order-two normal: along n −½|n₁|², along the meridian −(n₁·d,s)/λ.
     let along_n = m_s * lam * dphi / lam + m_t * r * sin * i2 / stretch_t;
     add(&mut out, -0.5 * along_n, &n_s, &n_s);
@@ -187,10 +230,10 @@ pub(crate) fn bending(q: &[f64; 5], p: &Natural, n: f64) -> Quad {
     add(&mut out, -m_t / (lam * stretch_t), &f.ust, &b_st);
     // V₂ᵢᵢ b₀ᵢ with V = U⁻¹: −U₂/λᵢ² + Σ_k U₁_ik²/(λᵢ² λ_k).
     let (l2, t2) = (lam * lam, stretch_t * stretch_t);
-    add_u2(&mut out, &f, p, n, -m_s * b_s / l2, -m_t * b_t / t2);
+    add_u2(&mut out, f, p, n, -m_s * b_s / l2, -m_t * b_t / t2);
     add(&mut out, m_s * b_s / (l2 * lam), &f.uss, &f.uss);
     add(&mut out, m_s * b_s / (l2 * stretch_t), &f.ust, &f.ust);
     add(&mut out, m_t * b_t / (t2 * stretch_t), &f.utt, &f.utt);
     add(&mut out, m_t * b_t / (t2 * lam), &f.ust, &f.ust);
-    mirrored(out)
+    (out, Curved { ss: k_ss, tt: k_tt, st: k_st })
 }

@@ -1,6 +1,6 @@
 //! Elements along the arc, graded to the edge length √(Rh) at free or held edges.
 
-use calotte_specimen::Part;
+use calotte_specimen::{Meridian, Part};
 
 /// How a mesh is graded.
 #[derive(Clone, Copy, Debug)]
@@ -30,16 +30,36 @@ pub struct Mesh {
     pub nodes: Vec<f64>,
 }
 
+/// Places where slope, curvature or wall jump: edges inside the part.
+fn joints(part: &Part) -> Vec<f64> {
+    let mut places: Vec<f64> = part.meridian.joints().iter().map(|j| j.s).collect();
+    places.extend(part.wall.steps());
+    places
+}
+
+/// Second principal radius of curvature r/|sin φ₀| beside arclength `s`, the smaller of both sides.
+fn bend_radius(part: &Part, s: f64) -> f64 {
+    let sides = [part.meridian.before(s), part.meridian.at(s)];
+    sides.iter().map(|p| p.r / p.sin.abs()).fold(f64::INFINITY, f64::min)
+}
+
 impl Mesh {
     /// A graded mesh for `part`, whose sphere radius is `radius` (m).
     pub fn graded(part: &Part, radius: f64, g: &Grading) -> Self {
         let length = part.meridian.length();
+        let inner_edges = joints(part);
+        let composed = matches!(part.meridian, Meridian::Corners(_));
         let size_at = |s: f64| {
             let h = |at: f64| part.wall.thickness(at) * g.thickness_factor;
             let from_edge = |distance: f64, edge: f64| {
-                g.edge * (radius * h(edge)).sqrt() + (g.growth - 1.0) / g.growth.sqrt() * distance
+                // Lines and arcs have an edge length of their own everywhere; a flat piece none.
+                let own = if composed { radius.min(bend_radius(part, edge)) } else { radius };
+                g.edge * (own * h(edge)).sqrt() + (g.growth - 1.0) / g.growth.sqrt() * distance
             };
             let mut size = g.longest * radius;
+            for edge in &inner_edges {
+                size = size.min(from_edge((s - edge).abs(), *edge));
+            }
             if let Some(share) = g.pole {
                 let edge = (radius * part.wall.thickness(0.0) * g.thickness_factor).sqrt();
                 size = size.min(share * edge + 0.6 * s);
@@ -71,7 +91,9 @@ impl Mesh {
                 share.push(share[i] + (b - a) / fine as f64 / size_at(s));
             }
             let total = share[fine];
-            let count = (total - 1e-6).ceil().max(1.0) as usize;
+            // A piece between joints bends by itself.
+            let least = if inner_edges.is_empty() { 1.0 } else { 2.0 };
+            let count = (total - 1e-6).ceil().max(least) as usize;
             let mut i = 0;
             for e in 1..count {
                 let want = total * e as f64 / count as f64;

@@ -1,14 +1,15 @@
 //! A part on a mesh: unknowns, energy, gradient and tangent of axisymmetric states.
 
+use calotte_solve::Band;
 use calotte_solve::quadrature::gauss_legendre;
-use calotte_solve::{Band, Directional, Jet, Potential};
 use calotte_specimen::{Part, Rim};
 
-use crate::blocks::Blocks;
 use crate::hermite::scaled;
-use crate::kernel::{Natural, curvature, slopes};
+use crate::joint::{Joint, joints_of};
+use crate::kernel::Natural;
+use crate::layered::Layered;
 use crate::mesh::Mesh;
-use crate::springs::{Springs, rim_energy, springs};
+use crate::springs::{Springs, springs};
 
 /// Nodal unknowns of an axisymmetric state: `r, ℓr′, ℓ²r″, z, ℓz′, ℓ²z″`.
 pub const DOF: usize = 6;
@@ -33,6 +34,10 @@ pub(crate) struct Point {
     pub(crate) wv: f64,
     /// 2π r₀ w: natural area.
     pub(crate) area: f64,
+    /// Thickness h.
+    pub(crate) thick: f64,
+    /// Factor on every modulus.
+    pub(crate) stiff: f64,
 }
 
 /// Energies in units of `E R³` at the thickness factor asked for.
@@ -76,7 +81,14 @@ pub struct Model {
     pub(crate) springs: Option<Springs>,
     pub(crate) poles: [bool; 2],
     pub(crate) grips: Grips,
+    /// Places where slope, curvature or wall jump.
+    pub(crate) joints: Vec<Joint>,
+    /// The wall's layers at the part's temperature.
+    pub(crate) layered: Option<Layered>,
     index: Vec<u32>,
+    /// Whether a nodal unknown is the same as one of the node before it.
+    shared: Vec<bool>,
+    half: usize,
     held: Vec<f64>,
     /// Cosine and sine of the natural slope at the inner end and the rim, where it is held.
     pub(crate) clamps: [Option<(f64, f64)>; 2],
@@ -88,12 +100,12 @@ pub struct Model {
 impl Model {
     /// Builds the model; `radius` (m) is the length unit.
     pub fn new(part: &Part, radius: f64, mesh: &Mesh) -> Self {
-        Self::build(part, radius, mesh.nodes.clone(), None, Grips::default())
+        Self::build(part, radius, doubled(part, &mesh.nodes), None, Grips::default())
     }
 
     /// The same with other grips. A mesh that starts away from the pole leaves the wall inside it out.
     pub fn gripped(part: &Part, radius: f64, mesh: &Mesh, grips: Grips) -> Self {
-        Self::build(part, radius, mesh.nodes.clone(), None, grips)
+        Self::build(part, radius, doubled(part, &mesh.nodes), None, grips)
     }
 
     fn build(part: &Part, radius: f64, nodes: Vec<f64>, scale: Option<Vec<f64>>, grips: Grips) -> Self {
@@ -110,10 +122,12 @@ impl Model {
         // A node's length scale: the geometric mean of its elements.
         let size = |e: usize| nodes[e + 1] - nodes[e];
         let scale: Vec<f64> = scale.unwrap_or_else(|| {
-            let own = |i: usize| match i {
-                0 => size(0),
-                _ if i == last => size(last - 1),
-                _ => (size(i - 1) * size(i)).sqrt(),
+            // Both nodes of a joint look past it.
+            let left = |i: usize| (0..i).rev().map(size).find(|l| *l > 0.0);
+            let right = |i: usize| (i..last).map(size).find(|l| *l > 0.0);
+            let own = |i: usize| match (left(i), right(i)) {
+                (Some(a), Some(b)) => (a * b).sqrt(),
+                (a, b) => a.or(b).unwrap_or(1.0),
             };
             (0..=last).map(own).collect()
         });
@@ -124,18 +138,26 @@ impl Model {
                 let s = nodes[e] + x * size(e);
                 let p = at(s);
                 let h = part.wall.thickness(s * radius) / radius;
+                let stiff = part.wall.stiffness(s * radius);
                 let area = TWO_PI * p.r * w * size(e);
                 points.push(Point {
-                    n: scaled(x, size(e), [scale[e], scale[e + 1]]),
+                    n: if size(e) > 0.0 {
+                        scaled(x, size(e), [scale[e], scale[e + 1]])
+                    } else {
+                        nothing(scale[e])
+                    },
                     nat: Natural { inv_r0: 1.0 / p.r, sin0: p.sin, k0: p.curvature, nu, e0: [0.0; 2] },
-                    wm: area * h / (1.0 - nu * nu),
-                    wb: area * h * h * h / (12.0 * (1.0 - nu * nu)),
+                    wm: stiff * area * h / (1.0 - nu * nu),
+                    wb: stiff * area * h * h * h / (12.0 * (1.0 - nu * nu)),
                     mass: area * h,
                     wv: 0.5 * TWO_PI * w * size(e),
                     area,
+                    thick: h,
+                    stiff,
                 });
             }
         }
+        let joints = joints_of(part, radius, &nodes);
         let poles = [part.meridian.starts_at_pole() && nodes[0] == 0.0, part.meridian.ends_at_pole()];
         let rim = at(nodes[last]);
         let mut held = vec![0.0; DOF * (last + 1)];
@@ -177,18 +199,31 @@ impl Model {
             hold(4, 0.0);
             clamps[1] = Some((rim.cos, rim.sin));
         }
+        // Both nodes of a joint are at one place; a smooth one has one tangent too.
+        let mut shared = vec![false; fixed.len()];
+        for j in &joints {
+            let same: &[usize] = if j.stiffness.is_some() { &[0, 3] } else { &[0, 1, 3, 4] };
+            same.iter().for_each(|d| shared[DOF * j.node + d] = true);
+        }
         let mut unknowns = 0;
-        let index = fixed
-            .iter()
-            .map(|f| {
-                if *f {
-                    HELD
-                } else {
-                    unknowns += 1;
-                    unknowns - 1
-                }
-            })
-            .collect();
+        let mut index: Vec<u32> = Vec::with_capacity(fixed.len());
+        for (d, f) in fixed.iter().enumerate() {
+            index.push(if *f {
+                HELD
+            } else if shared[d] {
+                index[d - DOF]
+            } else {
+                unknowns += 1;
+                unknowns - 1
+            });
+        }
+        let mut half = 2 * DOF - 1;
+        for e in index.windows(2 * DOF).step_by(DOF) {
+            let free = || e.iter().filter(|i| **i != HELD);
+            if let (Some(a), Some(b)) = (free().min(), free().max()) {
+                half = half.max((b - a) as usize);
+            }
+        }
         let mut model = Self {
             part: part.clone(),
             radius,
@@ -198,7 +233,11 @@ impl Model {
             springs,
             poles,
             grips,
+            joints,
+            layered: Layered::of(part, radius),
             index,
+            shared,
+            half,
             held,
             clamps,
             unknowns: unknowns as usize,
@@ -248,10 +287,10 @@ impl Model {
                 [share, turn, 0.02 * turn, share, turn, 0.02 * turn]
             })
             .collect();
-        self.gather(&full)
+        self.gather_forces(&full)
     }
 
-    /// Elements.
+    /// Elements, those of no length at joints included.
     pub fn elements(&self) -> usize {
         self.nodes.len() - 1
     }
@@ -268,7 +307,22 @@ impl Model {
 
     /// Free unknowns of a full nodal vector.
     pub(crate) fn gather(&self, full: &[f64]) -> Vec<f64> {
-        full.iter().zip(&self.index).filter(|(_, i)| **i != HELD).map(|(v, _)| *v).collect()
+        let own = full.iter().zip(&self.index).zip(&self.shared).filter(|((_, i), s)| **i != HELD && !**s);
+        own.map(|((v, _), _)| *v).collect()
+    }
+
+    /// Forces on the free unknowns from forces on a full nodal vector.
+    pub(crate) fn gather_forces(&self, full: &[f64]) -> Vec<f64> {
+        if self.joints.is_empty() {
+            return self.gather(full);
+        }
+        let mut out = vec![0.0; self.unknowns];
+        for (v, &i) in full.iter().zip(&self.index) {
+            if i != HELD {
+                out[i as usize] += v;
+            }
+        }
+        out
     }
 
     /// Free unknowns of nodal values `r, ℓr′, ℓ²r″, z, ℓz′, ℓ²z″`; held ones are replaced.
@@ -346,19 +400,6 @@ impl Model {
         self.index[3] as usize
     }
 
-    /// Energies by kind at thickness factor `t`, units `E R³`.
-    pub fn energies(&self, x: &[f64], t: f64) -> Energies {
-        let q = self.nodal(x);
-        let (mut m, mut b) = (0.0, 0.0);
-        for (g, p) in self.points.iter().enumerate() {
-            let s = slopes(&self.local(&q, g), &p.nat);
-            m += p.wm * s.stretch;
-            b += p.wb * s.bend;
-        }
-        let rim = self.springs.map_or(0.0, |s| rim_energy(&s, &q[q.len() - DOF..], self.rim_scale()));
-        Energies { stretching: t * m, bending: t * t * t * b, rim }
-    }
-
     pub(crate) fn rim_scale(&self) -> f64 {
         self.scale[self.scale.len() - 1]
     }
@@ -372,11 +413,14 @@ impl Model {
     pub fn transfer_nodal(&self, x: &[f64], to: &Model) -> Vec<f64> {
         let q = self.nodal(x);
         let mut full = Vec::with_capacity(DOF * to.nodes.len());
-        let mut e = 0;
+        let (mut e, mut before) = (0, f64::NAN);
         for (&s, &ell) in to.nodes.iter().zip(&to.scale) {
-            while e + 2 < self.nodes.len() && self.nodes[e + 1] < s {
+            // The second node of a joint reads what begins there, any other what ends there.
+            let begins = s == before;
+            while e + 2 < self.nodes.len() && (self.nodes[e + 1] < s || (begins && self.nodes[e + 1] <= s)) {
                 e += 1;
             }
+            before = s;
             let len = self.nodes[e + 1] - self.nodes[e];
             let n = scaled((s - self.nodes[e]) / len, len, [self.scale[e], self.scale[e + 1]]);
             for field in 0..2 {
@@ -389,49 +433,25 @@ impl Model {
         }
         full
     }
+}
 
-    /// Share of each element in the energy norm of `x − y`, relative to the energy of `x`.
-    pub fn local_difference(&self, x: &[f64], y: &[f64], t: f64) -> Vec<f64> {
-        let (q, d) = (self.nodal(x), self.nodal(y));
-        let mut total = 0.0;
-        let mut share = vec![0.0; self.elements()];
-        for (g, p) in self.points.iter().enumerate() {
-            let (a, b) = (self.local(&q, g), self.local(&d, g));
-            let (e, _, _) = curvature(&a, &p.nat, p.wm, t * t * p.wb);
-            total += e;
-            let (s, o) = (crate::kernel::measures(&a, &p.nat), crate::kernel::measures(&b, &p.nat));
-            let nu = p.nat.nu;
-            let form = |u: f64, v: f64| 0.5 * (u * u + 2.0 * nu * u * v + v * v);
-            share[g / GAUSS] +=
-                p.wm * form(s.es - o.es, s.et - o.et) + t * t * p.wb * form(s.ks - o.ks, s.kt - o.kt);
-        }
-        share.iter_mut().for_each(|v| *v /= total);
-        share
-    }
+/// Nodes in metres with both nodes of every joint.
+fn doubled(part: &Part, nodes: &[f64]) -> Vec<f64> {
+    let tiny = 1e-9 * part.meridian.length();
+    let mut places: Vec<f64> = part.meridian.joints().iter().map(|j| j.s).collect();
+    places.extend(part.wall.steps());
+    let inner = nodes.iter().enumerate().skip(1).take(nodes.len().saturating_sub(2));
+    let double: Vec<usize> =
+        inner.filter(|(_, s)| places.iter().any(|p| (**s - p).abs() < tiny)).map(|(i, _)| i).collect();
+    let twice = |i: usize| if double.contains(&i) { 2 } else { 1 };
+    nodes.iter().enumerate().flat_map(|(i, s)| std::iter::repeat_n(*s, twice(i))).collect()
+}
 
-    /// Largest unbalanced nodal force over the largest force that elements exert on nodes.
-    pub fn imbalance(&self, x: &[f64], t: f64) -> f64 {
-        let n = self.unknowns;
-        let (mut g, mut h) = (vec![0.0; n], Band::new(n, self.half_bandwidth()));
-        self.assemble(x, t, &mut g, &mut h);
-        g.iter().fold(0.0_f64, |a, b| a.max(b.abs())) / self.force_scale(x, t)
-    }
-
-    /// Largest force that elements exert on nodes, magnitudes of all points added.
-    pub fn force_scale(&self, x: &[f64], t: f64) -> f64 {
-        let q = self.nodal(x);
-        let mut each = vec![0.0_f64; q.len()];
-        for (i, p) in self.points.iter().enumerate() {
-            let (_, f, _) = curvature(&self.local(&q, i), &p.nat, p.wm, t * t * p.wb);
-            let base = DOF * (i / GAUSS);
-            for j in 0..6 {
-                let k = base + if j < 3 { j } else { DOF + j - 3 };
-                each[k] += (p.n[0][j] * f[0] + p.n[1][j] * f[1] + p.n[2][j] * f[2]).abs();
-                each[k + 3] += (p.n[1][j] * f[3] + p.n[2][j] * f[4]).abs();
-            }
-        }
-        each.iter().fold(0.0_f64, |a, b| a.max(*b))
-    }
+/// Shape functions of an element of no length, which carries nothing: those of its first node.
+fn nothing(ell: f64) -> [[f64; 6]; 3] {
+    let mut n = [[0.0; 6]; 3];
+    (n[0][0], n[1][1], n[2][2]) = (1.0, 1.0 / ell, 1.0 / (ell * ell));
+    n
 }
 
 #[inline]
@@ -456,147 +476,6 @@ fn interpolate(n: &[[f64; 6]; 3], q: &[f64]) -> [f64; 5] {
     ]
 }
 
-impl Potential for Model {
-    fn unknowns(&self) -> usize {
-        self.unknowns
-    }
-
-    fn half_bandwidth(&self) -> usize {
-        2 * DOF - 1
-    }
-
-    fn metric(&self) -> &[f64] {
-        &self.metric
-    }
-
-    fn energy(&self, x: &[f64], t: f64) -> f64 {
-        let q = self.nodal(x);
-        let mut sum = 0.0;
-        for (g, p) in self.points.iter().enumerate() {
-            let y = self.local(&q, g);
-            if y[0] <= 0.0 || y[1] * y[1] + y[3] * y[3] < 1e-2 {
-                return f64::INFINITY;
-            }
-            let s = slopes(&y, &p.nat);
-            sum += p.wm * s.stretch + t * t * p.wb * s.bend - self.pressure / t * p.wv * y[0] * y[0] * y[3];
-        }
-        sum + self.springs.map_or(0.0, |s| rim_energy(&s, &q[q.len() - DOF..], self.rim_scale()) / t)
-    }
-
-    fn assemble(&self, x: &[f64], t: f64, gradient: &mut [f64], tangent: &mut Band) -> f64 {
-        tangent.clear();
-        let q = self.nodal(x);
-        let mut full = vec![0.0; q.len()];
-        let mut sum = 0.0;
-        for e in 0..self.elements() {
-            let mut blocks = Blocks::default();
-            for g in GAUSS * e..GAUSS * (e + 1) {
-                let p = &self.points[g];
-                let y = self.local(&q, g);
-                if y[0] <= 0.0 {
-                    return f64::INFINITY;
-                }
-                let (mut energy, mut f, mut h) = curvature(&y, &p.nat, p.wm, t * t * p.wb);
-                if self.pressure != 0.0 {
-                    let c = self.pressure / t * p.wv;
-                    energy -= c * y[0] * y[0] * y[3];
-                    f[0] -= 2.0 * c * y[0] * y[3];
-                    f[3] -= c * y[0] * y[0];
-                    h[0][0] -= 2.0 * c * y[3];
-                    h[0][3] -= 2.0 * c * y[0];
-                    h[3][0] = h[0][3];
-                }
-                sum += energy;
-                add_force(&mut full[DOF * e..], &p.n, &f);
-                blocks.add(&p.n, &h);
-            }
-            let mut k = blocks.whole();
-            if let Some(s) = self.springs.filter(|_| e + 1 == self.elements()) {
-                sum += self.add_springs(&s, &q, t, &mut full, &mut k);
-            }
-            self.turn_matrix(e, &mut k);
-            self.scatter(e, &k, tangent);
-        }
-        self.turn_in(&mut full);
-        for (v, &i) in full.iter().zip(&self.index) {
-            if i != HELD {
-                gradient[i as usize] = *v;
-            }
-        }
-        sum
-    }
-
-    fn gradient_slope(&self, x: &[f64], t: f64, out: &mut [f64]) {
-        let q = self.nodal(x);
-        let mut full = vec![0.0; q.len()];
-        for (g, p) in self.points.iter().enumerate() {
-            let s = slopes(&self.local(&q, g), &p.nat);
-            let w = 2.0 * t * p.wb;
-            let mut f = [0.0, w * s.gb[0], w * s.gb[1], w * s.gb[2], w * s.gb[3]];
-            if self.pressure != 0.0 {
-                let y = self.local(&q, g);
-                let c = self.pressure / (t * t) * p.wv;
-                f[0] += 2.0 * c * y[0] * y[3];
-                f[3] += c * y[0] * y[0];
-            }
-            add_force(&mut full[DOF * (g / GAUSS)..], &p.n, &f);
-        }
-        if let Some(s) = self.springs {
-            self.spring_forces(&s, &q, -1.0 / (t * t), &mut full);
-        }
-        self.turn_in(&mut full);
-        out.copy_from_slice(&self.gather(&full));
-    }
-
-    fn directional(&self, x: &[f64], t: f64, v: &[f64], out: &mut Directional) {
-        let (q, dq) = (self.nodal(x), self.nodal_direction(v));
-        let n = q.len();
-        let (mut slope, mut slope_v, mut third) = (vec![0.0; n], vec![0.0; n], vec![0.0; n]);
-        for (g, p) in self.points.iter().enumerate() {
-            let (y, dy) = (self.local(&q, g), self.local(&dq, g));
-            let jets: [Jet; 5] = std::array::from_fn(|i| Jet { v: y[i], d1: dy[i], d2: 0.0 });
-            let s = slopes(&jets, &p.nat);
-            let base = DOF * (g / GAUSS);
-            let w = 2.0 * t * p.wb;
-            let b = &s.gb;
-            let volume = 2.0 * self.pressure * p.wv;
-            let (vr, vz) = (jets[0] * jets[3] * volume, jets[0] * jets[0] * (0.5 * volume));
-            let (ir, iz) = (vr * (1.0 / (t * t)), vz * (1.0 / (t * t)));
-            let f = [ir.v, w * b[0].v, w * b[1].v, w * b[2].v + iz.v, w * b[3].v];
-            add_force(&mut slope[base..], &p.n, &f);
-            let f = [ir.d1, w * b[0].d1, w * b[1].d1, w * b[2].d1 + iz.d1, w * b[3].d1];
-            add_force(&mut slope_v[base..], &p.n, &f);
-            let (m, c) = (p.wm, t * t * p.wb);
-            let f = [
-                m * s.gm[0].d2 - vr.d2 / t,
-                m * s.gm[1].d2 + c * b[0].d2,
-                c * b[1].d2,
-                m * s.gm[2].d2 + c * b[2].d2 - vz.d2 / t,
-                c * b[3].d2,
-            ];
-            add_force(&mut third[base..], &p.n, &f);
-        }
-        if let Some(s) = self.springs {
-            self.spring_directional(&s, &q, &dq, t, &mut slope, &mut slope_v, &mut third);
-        }
-        for (full, target) in
-            [(&mut slope, &mut out.slope), (&mut slope_v, &mut out.slope_v), (&mut third, &mut out.third)]
-        {
-            self.turn_in(full);
-            target.copy_from_slice(&self.gather(full));
-        }
-    }
-}
-
-#[inline]
-pub(crate) fn add_force(full: &mut [f64], n: &[[f64; 6]; 3], f: &[f64; 5]) {
-    for j in 0..6 {
-        let k = if j < 3 { j } else { DOF + j - 3 };
-        full[k] += n[0][j] * f[0] + n[1][j] * f[1] + n[2][j] * f[2];
-        full[k + 3] += n[1][j] * f[3] + n[2][j] * f[4];
-    }
-}
-
 impl Model {
     #[inline]
     pub(crate) fn scatter(&self, e: usize, k: &[[f64; 12]; 12], tangent: &mut Band) {
@@ -608,9 +487,13 @@ impl Model {
                 continue;
             }
             for (b, &i) in ids.iter().enumerate().skip(a) {
-                if i != HELD {
-                    data[j as usize * step + (i - j) as usize] += k[a][b];
+                if i == HELD {
+                    continue;
                 }
+                // Shared unknowns come out of order; two of one element may be one.
+                let twice = if i == j && a != b { 2.0 } else { 1.0 };
+                let (low, high) = (i.min(j), i.max(j));
+                data[low as usize * step + (high - low) as usize] += twice * k[a][b];
             }
         }
     }
@@ -639,13 +522,45 @@ impl Model {
         (i != HELD).then_some(i as usize)
     }
 
-    /// Number of the unknown that is the height of node `node`; `None` when it is held.
+    /// Number of the unknown that is the height of node `node`; `None` when it is held, or that of the node before it (the
+    /// second node of a joint).
     pub fn height_of(&self, node: usize) -> Option<usize> {
-        let i = self.index[DOF * node + 3];
-        (i != HELD).then_some(i as usize)
+        let (i, shared) = (self.index[DOF * node + 3], self.shared[DOF * node + 3]);
+        (i != HELD && !shared).then_some(i as usize)
     }
 
-    /// Node arclengths over R.
+    /// Number of free unknowns.
+    pub(crate) fn count(&self) -> usize {
+        self.unknowns
+    }
+
+    /// Sub-diagonals of the tangent.
+    pub(crate) fn band(&self) -> usize {
+        self.half
+    }
+
+    /// Weights of the norm of steps.
+    pub(crate) fn weights(&self) -> &[f64] {
+        &self.metric
+    }
+
+    /// Pressure inside the bowl, in E.
+    pub(crate) fn inside(&self) -> f64 {
+        self.pressure
+    }
+
+    /// Whether node `i` is the first of the two of a joint.
+    pub(crate) fn ends_at_joint(&self, i: usize) -> bool {
+        self.nodes.get(i + 1) == Some(&self.nodes[i])
+    }
+
+    /// The natural meridian at node `i`, lengths in metres: of what ends there at the first node of a joint.
+    pub(crate) fn natural_at(&self, i: usize) -> calotte_specimen::MeridianPoint {
+        let s = self.nodes[i] * self.radius;
+        if self.ends_at_joint(i) { self.part.meridian.before(s) } else { self.part.meridian.at(s) }
+    }
+
+    /// Node arclengths over R; both nodes of a joint have the same.
     pub fn nodes(&self) -> &[f64] {
         &self.nodes
     }

@@ -7,8 +7,9 @@ use calotte_solve::{Band, Moving, Potential, Powers, Relaxing};
 
 use crate::blocks::Blocks;
 use crate::body::Body;
-use crate::kernel::{curvature_parts, measures, slopes};
-use crate::model::{DOF, GAUSS, Model, add_force};
+use crate::energy::add_force;
+use crate::kernel::measures;
+use crate::model::{DOF, GAUSS, Model};
 use crate::springs::{rim_energy, turning};
 
 /// What acts on a part in motion.
@@ -352,7 +353,7 @@ impl Moving for InMotion {
     fn strain(&self, q: &[f64], out: &mut [f64]) {
         let q = self.model.nodal(q);
         for ((g, p), e) in self.model.points.iter().enumerate().zip(out.chunks_exact_mut(4)) {
-            let m = measures(&self.model.local(&q, g), &p.nat);
+            let m = measures(&self.model.local(&q, g), &self.model.natural_of(p, self.t, None));
             e.copy_from_slice(&[m.es, m.et, m.ks, m.kt]);
         }
     }
@@ -368,18 +369,10 @@ impl Moving for InMotion {
             if y[0] <= 0.0 || y[1] * y[1] + y[3] * y[3] < 1e-2 {
                 return false;
             }
-            let nat = if memory { p.nat.shifted(&xi[4 * g..4 * g + 4]) } else { p.nat };
-            let s = slopes(&y, &nat);
-            let (wm, wb) = (p.wm, b * p.wb);
-            let f = [
-                wm * s.gm[0],
-                wm * s.gm[1] + wb * s.gb[0],
-                wb * s.gb[1],
-                wm * s.gm[2] + wb * s.gb[2],
-                wb * s.gb[3],
-            ];
+            let f = m.point_force(p, &y, self.t, memory.then(|| &xi[4 * g..4 * g + 4]));
             add_force(&mut full[DOF * (g / GAUSS)..], &p.n, &f);
         }
+        m.joint_forces(&q, b, &mut full);
         if let Some(s) = &m.springs {
             m.spring_forces(s, &q, 1.0 / self.t, &mut full);
         }
@@ -418,24 +411,28 @@ impl Moving for InMotion {
         let m = &self.model;
         let q = m.nodal(x);
         let memory = !self.around.terms.is_empty();
-        let b = self.t * self.t;
         let mut unused = vec![0.0; q.len()];
         for e in 0..m.elements() {
             let (mut own, mut other) = (Blocks::default(), Blocks::default());
             for g in GAUSS * e..GAUSS * (e + 1) {
                 let p = &m.points[g];
                 let y = m.local(&q, g);
+                let (_, _, h, rest) = m.point_parts(p, &y, self.t, memory.then(|| &xi[4 * g..4 * g + 4]));
                 if memory {
-                    let nat = p.nat.shifted(&xi[4 * g..4 * g + 4]);
-                    let (_, _, h, rest) = curvature_parts(&y, &nat, p.wm, b * p.wb);
-                    own.add(&p.n, &h);
-                    other.add(&p.n, &rest);
+                    m.add_point(&mut own, p, &h);
+                    m.add_point(&mut other, p, &rest);
                 } else {
-                    let (_, _, h) = crate::kernel::curvature(&y, &p.nat, p.wm, b * p.wb);
-                    other.add(&p.n, &h);
+                    m.add_point(
+                        &mut other,
+                        p,
+                        &std::array::from_fn(|i| std::array::from_fn(|j| h[i][j] + rest[i][j])),
+                    );
                 }
             }
             let mut k = other.whole();
+            if m.ends_at_joint(e) {
+                m.add_joint(e, &q, self.t, &mut k);
+            }
             if let Some(s) = m.springs.filter(|_| e + 1 == m.elements()) {
                 m.add_springs(&s, &q, self.t, &mut unused, &mut k);
             }
@@ -484,22 +481,18 @@ impl Moving for InMotion {
     }
 
     fn relaxing_energy(&self, e: &[f64]) -> f64 {
-        let b = self.t * self.t;
         let points = self.model.points.iter().zip(e.chunks_exact(4));
-        points
-            .map(|(p, e)| {
-                let nu = p.nat.nu;
-                let form = |u: f64, v: f64| 0.5 * (u * u + 2.0 * nu * u * v + v * v);
-                p.wm * form(e[0], e[1]) + b * p.wb * form(e[2], e[3])
-            })
-            .sum()
+        points.map(|(p, e)| self.model.form(p, [e[0], e[1], e[2], e[3]], self.t)).sum()
     }
 
     fn other_energy(&self, x: &[f64]) -> f64 {
         let q = self.model.nodal(x);
         let springs =
             self.model.springs.map_or(0.0, |s| rim_energy(&s, &q[q.len() - DOF..], self.model.rim_scale()));
-        springs / self.t + self.contact_energy(x) + self.around.weight * self.total_mass * self.mean_height(x)
+        springs / self.t
+            + self.model.joint_energy(&q, self.t)
+            + self.contact_energy(x)
+            + self.around.weight * self.total_mass * self.mean_height(x)
     }
 
     fn powers(&self, t: f64, x: &[f64], v: &[f64]) -> Powers {

@@ -37,7 +37,7 @@ impl Model {
     pub fn profile(&self, x: &[f64], per_element: usize) -> Profile {
         let q = self.nodal(x);
         let mut samples = Vec::with_capacity(self.elements() * per_element + 1);
-        for e in 0..self.elements() {
+        for e in (0..self.elements()).filter(|e| !self.ends_at_joint(*e)) {
             let extra = usize::from(e + 1 == self.elements());
             for i in 0..per_element + extra {
                 samples.push(self.sample(&q, e, i as f64 / per_element as f64));
@@ -59,7 +59,10 @@ impl Model {
             (0..6).map(|j| n[d][j] * q[DOF * e + if j < 3 { j } else { j + 3 } + field]).sum()
         };
         let y = [f(0, 0), f(1, 0), f(2, 0), f(1, 3), f(2, 3)];
-        let p = self.part.meridian.at(s * self.radius);
+        let at_end = x == 1.0 && e + 1 < self.elements();
+        let meridian = &self.part.meridian;
+        let place = s * self.radius;
+        let p = if at_end { meridian.before(place) } else { meridian.at(place) };
         let r0 = p.r / self.radius;
         let k0 = p.curvature * self.radius;
         let nat = Natural { inv_r0: 1.0 / r0, sin0: p.sin, k0, nu: self.part.material.poisson, e0: [0.0; 2] };
@@ -78,7 +81,11 @@ impl Model {
             curvature,
             strain: [m.es, m.et],
             bending: [m.ks, m.kt],
-            thickness: self.part.wall.thickness(s * self.radius) / self.radius,
+            thickness: if at_end {
+                self.part.wall.thickness_before(place)
+            } else {
+                self.part.wall.thickness(place)
+            } / self.radius,
         }
     }
 
@@ -87,7 +94,7 @@ impl Model {
         let q = self.nodal(x);
         let steps = 16;
         let mut zeros = Vec::new();
-        for e in 0..self.elements() {
+        for e in (0..self.elements()).filter(|e| !self.ends_at_joint(*e)) {
             let k = |v: f64| self.sample(&q, e, v).curvature;
             let mut left = (0.0, k(0.0));
             for i in 1..=steps {

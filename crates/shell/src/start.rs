@@ -16,8 +16,8 @@ fn reflected(model: &Model, sign: impl Fn(f64) -> f64) -> Vec<f64> {
     let mut full = Vec::new();
     let end = model.nodes[model.nodes.len() - 1];
     let rim = model.part.meridian.at(end * model.radius);
-    for (&s, &ell) in model.nodes.iter().zip(&model.scale) {
-        let p = model.part.meridian.at(s * model.radius);
+    for (i, (&s, &ell)) in model.nodes.iter().zip(&model.scale).enumerate() {
+        let p = model.natural_at(i);
         let k = p.curvature * model.radius;
         let m = sign(s);
         full.extend([p.r / model.radius, ell * p.cos, -ell * ell * k * p.sin]);

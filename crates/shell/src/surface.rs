@@ -14,16 +14,16 @@ fn cross<T: Scalar>(a: V3<T>, b: V3<T>) -> V3<T> {
     [a[1] * b[2] - a[2] * b[1], a[2] * b[0] - a[0] * b[2], a[0] * b[1] - a[1] * b[0]]
 }
 
-/// Densities `½ε:A:ε` and `½K:D:K` (before moduli) of a general surface from first principles: F by physical
-/// derivatives, U = √(FᵀF) by the closed form for 2×2, K = sym(U⁻¹b) − b₀.
-pub(crate) fn densities<T: Scalar>(
+/// Strains ε_ss, ε_θθ, ε_sθ and bending measures likewise of a general surface from first principles: F by physical derivatives,
+/// U = √(FᵀF) by the closed form for 2×2, K = sym(U⁻¹b) − b₀.
+pub(crate) fn strains<T: Scalar>(
     nat: &Natural,
     s: V3<T>,
     t: V3<T>,
     ss: V3<T>,
     st: V3<T>,
     tt: V3<T>,
-) -> (T, T) {
+) -> ([T; 3], [T; 3]) {
     let (c11, c12, c22) = (dot(s, s), dot(s, t), dot(t, t));
     let det = (c11 * c22 - c12 * c12).sqrt();
     let k = (c11 + c22 + det + det).sqrt();
@@ -35,9 +35,14 @@ pub(crate) fn densities<T: Scalar>(
     let k11 = i11 * b[0] + i12 * b[1] - nat.k0;
     let k22 = i12 * b[1] + i22 * b[2] - nat.sin0 * nat.inv_r0;
     let k12 = (i11 * b[1] + i12 * b[2] + i12 * b[0] + i22 * b[1]) * 0.5;
+    ([u11 - 1.0 - nat.e0[0], u22 - 1.0 - nat.e0[1], u12], [k11, k22, k12])
+}
+
+/// Densities `½ε:A:ε` and `½K:D:K` (before moduli) of a wall of one layer.
+fn densities<T: Scalar>(nat: &Natural, ([a, b, c], [k, l, m]): ([T; 3], [T; 3])) -> (T, T) {
     let form =
         |a: T, b: T, c: T| (a * a + b * b + a * b * (2.0 * nat.nu) + c * c * (2.0 * (1.0 - nat.nu))) * 0.5;
-    (form(u11 - 1.0, u22 - 1.0, u12), form(k11, k22, k12))
+    (form(a, b, c), form(k, l, m))
 }
 
 /// A number that starts with a value and a slope along a line.
@@ -52,14 +57,24 @@ impl Line for calotte_solve::Jet {
     }
 }
 
-/// Densities at one angle of the meridian with local derivatives `q` (`r, r′, r″, z′, z″`), perturbed along ξ by the sum
-/// of fields `(u cos mθ, v sin mθ, w cos mθ)`, each given as (m, its nine local values, θ).
+/// Densities of a wall of one layer, as [`strained`] perturbs it.
 pub(crate) fn perturbed<T: Line>(
     nat: &Natural,
     q: &[f64; 5],
     fields: &[(f64, &[f64; 9])],
     th: f64,
 ) -> (T, T) {
+    densities(nat, strained(nat, q, fields, th))
+}
+
+/// Strains at one angle of the meridian with local derivatives `q` (`r, r′, r″, z′, z″`), perturbed along ξ by the sum
+/// of fields `(u cos mθ, v sin mθ, w cos mθ)`, each given as (m, its nine local values, θ).
+pub(crate) fn strained<T: Line>(
+    nat: &Natural,
+    q: &[f64; 5],
+    fields: &[(f64, &[f64; 9])],
+    th: f64,
+) -> ([T; 3], [T; 3]) {
     let [r, i0] = [q[0], nat.inv_r0];
     // Derivative of a vector field given by its cylindrical components and their θ-derivatives:
     // ∂θ(a e_r + b e_θ) = (a,θ − b) e_r + (b,θ + a) e_θ.
@@ -81,7 +96,7 @@ pub(crate) fn perturbed<T: Line>(
     }
     let i2 = i0 * i0;
     let along = |base: [f64; 3], f: [f64; 3]| [0, 1, 2].map(|i| T::line(base[i], f[i]));
-    densities(
+    strains(
         nat,
         along([q[1], 0.0, q[3]], s1),
         along([0.0, r * i0, 0.0], t1),

@@ -11,7 +11,7 @@ impl Model {
     /// A force on all nodal unknowns as one on the free unknowns.
     pub(crate) fn force_of(&self, mut full: Vec<f64>) -> Vec<f64> {
         self.turn_in(&mut full);
-        self.gather(&full)
+        self.gather_forces(&full)
     }
 
     /// `r, r′, z, z′` at integration point `g` of a nodal vector.

@@ -1,6 +1,7 @@
 //! Checks that need the kernels' insides.
 
 mod branch_off;
+mod composed;
 mod derivatives;
 mod loads;
 mod motion;
