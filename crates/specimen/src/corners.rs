@@ -57,7 +57,7 @@ pub enum CornersFault {
         /// Which one.
         corner: usize,
     },
-    /// Pieces `pieces` (from 1) cross or touch.
+    /// Pieces `pieces` (from 1) cross or touch; the same piece twice when it reaches the axis.
     Crosses {
         /// The two.
         pieces: [usize; 2],
@@ -173,7 +173,8 @@ impl Corners {
                 return Err(CornersFault::TurnsBack { corner: i + 1 });
             }
             let radius = corners[i].fillet;
-            if radius > 0.0 && turn != 0.0 {
+            // A rounding of no turn would be no longer than rounding errors.
+            if radius > 0.0 && turn.abs() > 1e-9 {
                 if before.curvature != 0.0 || after.curvature != 0.0 {
                     return Err(CornersFault::FilletAtArc { corner: i + 1 });
                 }
@@ -183,14 +184,21 @@ impl Corners {
                 fillets[i] = Some((turn, radius));
             }
         }
+        // The tightest piece decides, and on it the rounding that takes more.
+        let mut tightest: Option<(usize, f64)> = None;
         for i in 0..pieces {
             if taken[i][0] + taken[i][1] > raw[i].length * (1.0 - 1e-9) {
                 let corner = if taken[i][0] >= taken[i][1] { i } else { i + 1 };
                 let share = taken[i][0].max(taken[i][1]) / (taken[i][0] + taken[i][1]);
                 let most = fillets[corner]
                     .map_or(0.0, |(turn, _): (f64, f64)| share * raw[i].length / libm::tan(0.5 * turn.abs()));
-                return Err(CornersFault::FilletTooLarge { corner: corner + 1, most });
+                if tightest.is_none_or(|t| most < t.1) {
+                    tightest = Some((corner, most));
+                }
             }
+        }
+        if let Some((corner, most)) = tightest {
+            return Err(CornersFault::FilletTooLarge { corner: corner + 1, most });
         }
         let mut s = 0.0;
         for (i, p) in raw.iter().enumerate() {
@@ -243,7 +251,15 @@ impl Corners {
             }
             for j in i + 2..points.len() - 1 {
                 let (a, b, c, d) = (&points[i].0, &points[i + 1].0, &points[j].0, &points[j + 1].0);
-                if side(a, b, c) * side(a, b, d) <= 0.0 && side(c, d, a) * side(c, d, b) <= 0.0 {
+                // Chords of one straight line have every side 0; apart they meet nowhere.
+                let apart = |of: fn(&MeridianPoint) -> f64| {
+                    of(a).max(of(b)) < of(c).min(of(d)) || of(c).max(of(d)) < of(a).min(of(b))
+                };
+                if !apart(|p| p.r)
+                    && !apart(|p| p.z)
+                    && side(a, b, c) * side(a, b, d) <= 0.0
+                    && side(c, d, a) * side(c, d, b) <= 0.0
+                {
                     return Some([points[i].1 + 1, points[j].1 + 1]);
                 }
             }
@@ -284,6 +300,23 @@ impl Corners {
             .collect()
     }
 
+    /// Arclengths from and to which piece `piece` (from 0) itself reaches, its roundings left out; not a number for a piece
+    /// that is not there.
+    pub fn bare_span_of(&self, piece: usize) -> [f64; 2] {
+        self.stretches
+            .iter()
+            .find(|p| p.piece == piece && !p.fillet)
+            .map_or([f64::NAN; 2], |p| [p.s, p.end()])
+    }
+
+    /// Curvature (1/m) and span of arclength of every arc that is no rounding.
+    pub fn arcs(&self) -> impl Iterator<Item = (f64, [f64; 2])> + '_ {
+        self.stretches
+            .iter()
+            .filter(|p| p.curvature != 0.0 && !p.fillet)
+            .map(|p| (p.curvature, [p.s, p.end()]))
+    }
+
     /// Arclengths from and to which piece `piece` (from 0) reaches; roundings between two are shared half and half.
     pub fn span_of(&self, piece: usize) -> [f64; 2] {
         let mut span = [f64::NAN; 2];
@@ -297,6 +330,11 @@ impl Corners {
             }
         }
         span
+    }
+
+    /// Whether all of it is one straight line.
+    pub fn is_straight(&self) -> bool {
+        self.stretches.iter().all(|p| p.curvature == 0.0) && self.joints().iter().all(|j| j.turn == 0.0)
     }
 
     /// Whether the inner end lies on the axis.
@@ -343,6 +381,17 @@ mod tests {
         assert!((c.length() - 1.4).abs() < 1e-12);
         let p = c.at(0.6);
         assert!((p.r - 2.0 * libm::sin(0.3)).abs() < 1e-12 && (p.curvature - 0.5).abs() < 1e-15);
+    }
+
+    /// Chords of one straight line lie apart: a flat plate of many pieces crosses nothing.
+    #[test]
+    fn a_straight_line_of_many_pieces() {
+        let line: Vec<Corner> = (0..5).map(|i| corner(f64::from(i), 0.0)).collect();
+        assert_eq!(Corners::new(&line).unwrap().length(), 4.0);
+        let cone: Vec<Corner> = (1..6).map(|i| corner(f64::from(i), 0.3 * f64::from(i))).collect();
+        let c = Corners::new(&cone).unwrap();
+        assert!(c.joints().iter().all(|j| j.turn == 0.0));
+        assert_eq!(c.bare_span_of(0), c.span_of(0));
     }
 
     #[test]

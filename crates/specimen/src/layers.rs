@@ -82,12 +82,12 @@ impl Property {
     pub fn integral(&self, a: f64, b: f64) -> f64 {
         match self {
             Self::Constant(v) => v * (b - a),
-            Self::Table(_) => self.from_first(b) - self.from_first(a),
+            Self::Table(_) => self.since_first(b) - self.since_first(a),
         }
     }
 
     /// ∫ from the first reading to `t`.
-    fn from_first(&self, t: f64) -> f64 {
+    fn since_first(&self, t: f64) -> f64 {
         let Self::Table(r) = self else { return 0.0 };
         let mut sum = 0.0;
         if t <= r[0][0] {

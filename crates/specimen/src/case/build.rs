@@ -1,12 +1,13 @@
 //! From numbers to a part: the same way for the numbers of the case and for one of them changed.
 
+use super::corners::CornersPlan;
 use super::impossible::Impossible;
 use super::keys::key_at;
 use super::motion::MotionPlan;
 use super::poke::Poke;
 use super::sphere::{Size, cap_of};
 use crate::measured::{MeasuredMeridian, ProfilePoints};
-use crate::{Load, Material, Meridian, Part, Rim, RimSprings, SphereCap, Wall};
+use crate::{Corners, Load, Material, Meridian, Part, Rim, RimSprings, SphereCap, Stiffened, Wall};
 
 /// Surface that sizes refer to.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -55,13 +56,26 @@ pub(super) enum Shape {
         curve: Box<MeasuredMeridian>,
         scale: Slot,
     },
+    Corners(CornersPlan),
 }
 
 #[derive(Clone, Debug)]
 pub(super) enum Thickness {
     Uniform(Slot),
-    Table { knots: Vec<(f64, Slot)>, offset: Slot },
+    Table {
+        knots: Vec<(f64, Slot)>,
+        offset: Slot,
+    },
+    /// Of the pieces between corners, at their inner and outer ends.
+    Pieces {
+        ends: Vec<[Slot; 2]>,
+        offset: Slot,
+    },
 }
+
+/// Factor on the moduli of a piece that is as good as rigid: it deforms a ten-thousandth as much as its neighbours, and the
+/// matrices stay far from the limits of double precision.
+pub(super) const RIGID: f64 = 1e4;
 
 #[derive(Clone, Debug)]
 pub(super) enum Held {
@@ -88,6 +102,8 @@ pub(super) struct Plan {
     pub(super) shape: Shape,
     pub(super) surface: Surface,
     pub(super) wall: Thickness,
+    /// Pieces (from 0) that are as good as rigid.
+    pub(super) rigid: Vec<usize>,
     pub(super) youngs: Slot,
     pub(super) poisson: Slot,
     pub(super) density: Option<Slot>,
@@ -109,7 +125,7 @@ impl Plan {
     /// The part with these input values; with another depth when one is asked for.
     ///
     /// Depth of a cap: its half-angle, mid-surface radius and hole kept. Depth of a measured meridian:
-    /// factor on its heights, before the curve is fitted. A thickness table then keeps its distance
+    /// factor on its heights, before the curve is fitted. Depth of one through corners: factor on its heights. A thickness table then keeps its distance
     /// from the rim.
     pub(super) fn part(&self, values: &[f64], depth: Option<f64>) -> Result<Part, Impossible> {
         let natural = self.meridian(values)?;
@@ -117,7 +133,7 @@ impl Plan {
             None => natural.clone(),
             Some(d) => self.deepened(&natural, values, d)?,
         };
-        let wall = self.wall(values, natural.length(), meridian.length())?;
+        let wall = self.wall(values, &natural, &meridian)?;
         bears(&meridian, &wall)?;
         let rim = self.rim.rim(values);
         let material = Material {
@@ -137,7 +153,7 @@ impl Plan {
     fn to_mid(&self, values: &[f64]) -> f64 {
         match &self.wall {
             Thickness::Uniform(h) => self.surface.to_mid(h.of(values)),
-            Thickness::Table { .. } => 0.0,
+            Thickness::Table { .. } | Thickness::Pieces { .. } => 0.0,
         }
     }
 
@@ -146,10 +162,13 @@ impl Plan {
             Shape::Cap { sizes: [one, other], hole } => {
                 let (surface_radius, half_angle) =
                     cap_of((one.0, one.1.of(values)), (other.0, other.1.of(values)))?;
-                if !(half_angle > 0.0 && half_angle < std::f64::consts::PI) {
+                if !(half_angle > 0.0 && half_angle <= std::f64::consts::PI) {
                     return Err(Impossible::HalfAngle { half_angle });
                 }
                 let hole_diameter = hole.of(values);
+                if half_angle == std::f64::consts::PI && hole_diameter > 0.0 {
+                    return Err(Impossible::ClosedSphere);
+                }
                 let limit = match half_angle < std::f64::consts::FRAC_PI_2 {
                     true => Size::RimDiameter.of(surface_radius, half_angle),
                     false => 2.0 * surface_radius,
@@ -170,6 +189,7 @@ impl Plan {
                 let on_surface = if factor == 1.0 { (**curve).clone() } else { curve.enlarged(factor) };
                 self.mid_of(on_surface, values)
             }
+            Shape::Corners(plan) => Ok(Meridian::Corners(Box::new(plan.corners(values, 1.0)?))),
         }
     }
 
@@ -191,7 +211,10 @@ impl Plan {
         }
         match (&self.shape, natural) {
             (Shape::Cap { .. }, Meridian::Sphere(c)) => {
-                if depth <= c.hole_angle || depth >= std::f64::consts::PI {
+                if depth <= c.hole_angle
+                    || depth > std::f64::consts::PI
+                    || (depth == std::f64::consts::PI && c.hole_angle > 0.0)
+                {
                     return Err(Impossible::HalfAngle { half_angle: depth });
                 }
                 Ok(Meridian::Sphere(SphereCap { half_angle: depth, ..*c }))
@@ -203,31 +226,75 @@ impl Plan {
                     .map_err(Impossible::Profile)?;
                 self.mid_of(refitted.enlarged(scale.of(values)), values)
             }
+            (Shape::Corners(plan), _) => Ok(Meridian::Corners(Box::new(plan.corners(values, depth)?))),
             _ => Ok(natural.clone()),
         }
     }
 
-    /// The wall on a meridian of length `now`; a table was written for length `natural`.
-    fn wall(&self, values: &[f64], natural: f64, now: f64) -> Result<Wall, Impossible> {
-        let (knots, offset) = match &self.wall {
-            Thickness::Uniform(h) => return Ok(Wall::uniform(h.of(values))),
-            Thickness::Table { knots, offset } => (knots, offset.of(values)),
+    /// The wall on the meridian `now`; a table was written for `natural`.
+    fn wall(&self, values: &[f64], natural: &Meridian, now: &Meridian) -> Result<Wall, Impossible> {
+        let wall = match &self.wall {
+            Thickness::Uniform(h) => Wall::uniform(h.of(values)),
+            Thickness::Table { knots, offset } => {
+                moved(values, knots, offset.of(values), natural.length(), now.length())?
+            }
+            Thickness::Pieces { ends, offset } => by_pieces(values, ends, offset.of(values), now)?,
         };
-        let mut moved = Vec::with_capacity(knots.len());
-        for (i, (arc, slot)) in knots.iter().enumerate() {
+        let stiff = |c: &Corners| {
+            self.rigid.iter().map(|p| Stiffened { span: c.span_of(*p), factor: RIGID }).collect::<Vec<_>>()
+        };
+        Ok(match now {
+            Meridian::Corners(c) => wall.with_stiffened(stiff(c)),
+            _ => wall,
+        })
+    }
+}
+
+/// A table of thicknesses, kept by distance from the rim.
+fn moved(
+    values: &[f64],
+    knots: &[(f64, Slot)],
+    offset: f64,
+    natural: f64,
+    now: f64,
+) -> Result<Wall, Impossible> {
+    let mut moved = Vec::with_capacity(knots.len());
+    for (i, (arc, slot)) in knots.iter().enumerate() {
+        let thickness = slot.of(values) + offset;
+        if thickness <= 0.0 {
+            return Err(Impossible::ThinTable { row: i + 1, thickness });
+        }
+        moved.push((arc + (now - natural), thickness));
+    }
+    let whole = Wall::table(moved).ok_or(Impossible::EmptyTable)?;
+    // Only what lies on the meridian: ends at 0 and `now`, knots between.
+    let mut kept = vec![(0.0, whole.thickness(0.0))];
+    kept.extend(whole.knots().iter().copied().filter(|k| k.0 > 0.0 && k.0 < now));
+    kept.push((now, whole.thickness(now)));
+    Wall::table(kept).ok_or(Impossible::EmptyTable)
+}
+
+/// Thickness piece by piece: a step at a sharp corner, a linear passage across a rounding.
+fn by_pieces(
+    values: &[f64],
+    ends: &[[Slot; 2]],
+    offset: f64,
+    meridian: &Meridian,
+) -> Result<Wall, Impossible> {
+    let Meridian::Corners(corners) = meridian else { return Err(Impossible::EmptyTable) };
+    let mut knots: Vec<(f64, f64)> = Vec::with_capacity(2 * ends.len());
+    for (i, pair) in ends.iter().enumerate() {
+        for (slot, s) in pair.iter().zip(corners.bare_span_of(i)) {
             let thickness = slot.of(values) + offset;
             if thickness <= 0.0 {
                 return Err(Impossible::ThinTable { row: i + 1, thickness });
             }
-            moved.push((arc + (now - natural), thickness));
+            if knots.last() != Some(&(s, thickness)) {
+                knots.push((s, thickness));
+            }
         }
-        let whole = Wall::table(moved).ok_or(Impossible::EmptyTable)?;
-        // Only what lies on the meridian: ends at 0 and `now`, knots between.
-        let mut kept = vec![(0.0, whole.thickness(0.0))];
-        kept.extend(whole.knots().iter().copied().filter(|k| k.0 > 0.0 && k.0 < now));
-        kept.push((now, whole.thickness(now)));
-        Wall::table(kept).ok_or(Impossible::EmptyTable)
     }
+    Wall::stepped(knots).ok_or(Impossible::EmptyTable)
 }
 
 /// Smallest radius of curvature toward the concave side, of the meridian and round the axis.
@@ -243,12 +310,32 @@ fn smallest_radius(meridian: &Meridian) -> f64 {
     1.0 / greatest
 }
 
-/// Half the wall must stay short of the centre of curvature.
+/// Half the wall must stay short of the centre of curvature. Through corners that is asked of arcs and of the distance from the
+/// axis: a rounding may be as sharp as a corner is.
 fn bears(meridian: &Meridian, wall: &Wall) -> Result<(), Impossible> {
+    let short = |thickness: f64, radius: f64| match 0.5 * thickness >= radius {
+        true => Err(Impossible::WallTooThick { thickness, radius }),
+        false => Ok(()),
+    };
+    if let Meridian::Corners(c) = meridian {
+        for (curvature, [from, to]) in c.arcs() {
+            for i in 0..=20 {
+                let s = from + (to - from) * f64::from(i) / 20.0;
+                short(wall.thickness(s), 1.0 / curvature.abs())?;
+            }
+        }
+        for i in 0..=200 {
+            let s = c.length() * f64::from(i) / 200.0;
+            let p = c.at(s);
+            if p.sin != 0.0 && p.r > 0.0 {
+                short(wall.thickness(s), p.r / p.sin.abs())?;
+            }
+        }
+        return Ok(());
+    }
     let radius = match meridian {
         Meridian::Sphere(c) => c.radius,
         other => smallest_radius(other),
     };
-    let thickness = wall.knots().iter().fold(0.0, |m: f64, k| m.max(k.1));
-    if 0.5 * thickness >= radius { Err(Impossible::WallTooThick { thickness, radius }) } else { Ok(()) }
+    short(wall.knots().iter().fold(0.0, |m: f64, k| m.max(k.1)), radius)
 }

@@ -252,7 +252,7 @@ impl Reader<'_, '_> {
                 self.draft.error(span, format!("`{}` cannot be \"{t}\"", key.name)).hint = Some(hint);
                 Value::Wrong
             }
-            (Takes::Numbers(dimension), DeValue::Array(all)) => {
+            (Takes::Numbers(dimension) | Takes::List(dimension), DeValue::Array(all)) => {
                 let mut out = Vec::new();
                 for one in all {
                     let at = inner(self.text, one.span(), one.get_ref());
@@ -268,6 +268,7 @@ impl Reader<'_, '_> {
             (takes, other) => {
                 let wanted = match takes {
                     Takes::Flag => "true or false",
+                    Takes::List(_) => "a list",
                     _ => "a text in quotes",
                 };
                 let says = format!("`{}` takes {wanted}, not {}", key.name, kind_of(other));

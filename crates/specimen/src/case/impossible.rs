@@ -4,7 +4,7 @@ use std::fmt;
 
 use super::load_fault::LoadFault;
 use super::motion_fault::MotionFault;
-use crate::FitFailure;
+use crate::{CornersFault, FitFailure};
 
 /// A combination of numbers that no part can have. SI values.
 #[derive(Clone, Debug, PartialEq)]
@@ -84,6 +84,15 @@ pub enum Impossible {
     },
     /// The thickness table covers nothing of the meridian.
     EmptyTable,
+    /// A complete sphere has neither a rim circle nor a hole.
+    ClosedSphere,
+    /// No meridian runs through the corners.
+    Corners {
+        /// Why.
+        fault: CornersFault,
+        /// Entry of the lists to look at.
+        key: String,
+    },
     /// No curve fits the measured points.
     Profile(FitFailure),
     /// The load cannot act on the part.
@@ -164,6 +173,10 @@ impl fmt::Display for Impossible {
                 write!(f, "thickness {} in row {row} of the table: it must be positive", mm(*thickness))
             }
             Self::EmptyTable => f.write_str("the thickness table covers nothing of the meridian"),
+            Self::ClosedSphere => {
+                f.write_str("a half-angle of 180 deg is a complete sphere: it has no hole and no rim circle")
+            }
+            Self::Corners { fault, .. } => fault.fmt(f),
             Self::Profile(failure) => failure.fmt(f),
             Self::Load(fault) => fault.fmt(f),
             Self::Motion(fault) => fault.fmt(f),
@@ -205,6 +218,8 @@ impl Impossible {
             Self::WallTooThick { .. } | Self::ThinTable { .. } | Self::EmptyTable => {
                 vec!["wall.thickness", "wall.table", "wall"]
             }
+            Self::ClosedSphere => vec!["shape.rim_diameter", "shape.hole_diameter", "shape.half_angle"],
+            Self::Corners { key, .. } => vec![key, key.split('[').next().unwrap_or(key), "shape"],
             Self::Profile(_) => vec!["shape.file"],
             Self::Load(fault) => fault.keys(),
             Self::Motion(fault) => fault.keys(),
@@ -225,6 +240,8 @@ impl Impossible {
             Self::HoleBeyondRim { .. } => {
                 "the hole must be smaller than the rim and lie this side of the equator"
             }
+            Self::ClosedSphere => "give its radius or rise beside the half-angle, and no hole",
+            Self::Corners { fault, .. } => fault.hint(),
             Self::WallTooThick { .. } => "check the unit of the thickness, and whether a radius was meant",
             Self::Profile(FitFailure::NoRise { .. }) => {
                 "list the points from the pole (or the hole's edge) to the rim; a flat part is no cap"

@@ -13,6 +13,18 @@ pub(super) enum Takes {
     Number(Dimension),
     /// A list of numbers, or (for `wall.thickness`) one number.
     Numbers(Dimension),
+    /// A list of numbers and nothing else.
+    List(Dimension),
+}
+
+impl Takes {
+    /// What its numbers measure; `None` when it takes none.
+    pub(super) fn measures(self) -> Option<Dimension> {
+        match self {
+            Self::Number(d) | Self::Numbers(d) | Self::List(d) => Some(d),
+            Self::Text | Self::Flag | Self::Choice(_) => None,
+        }
+    }
 }
 
 /// Which values of a number are possible.
@@ -37,7 +49,7 @@ impl Range {
             Self::Any => "finite",
             Self::Positive => "greater than 0",
             Self::NotNegative => "0 or greater",
-            Self::HalfAngle => "greater than 0 and less than 180 deg",
+            Self::HalfAngle => "greater than 0 and at most 180 deg",
             Self::Poisson => "greater than −1 and at most 0.5",
             Self::Share => "greater than 0 and less than 1",
             Self::Whole => "a whole number from 1 to 20",
@@ -51,7 +63,7 @@ impl Range {
                 Self::Any => true,
                 Self::Positive => x > 0.0,
                 Self::NotNegative => x >= 0.0,
-                Self::HalfAngle => x > 0.0 && x < PI,
+                Self::HalfAngle => x > 0.0 && x <= PI,
                 Self::Poisson => x > -1.0 && x <= 0.5,
                 Self::Share => x > 0.0 && x < 1.0,
                 Self::Warm => x > 0.0,
@@ -87,7 +99,7 @@ pub(super) const TABLES: [(&str, &str, bool); 8] = [
     ("hold", "How the part is held turned inside out, and let go.", false),
     ("surroundings", "What surrounds the part when it is let go.", false),
 ];
-pub(super) const SHAPES: &[&str] = &["cap", "meridian"];
+pub(super) const SHAPES: &[&str] = &["cap", "meridian", "corners"];
 pub(super) const SURFACES: &[&str] = &["mid", "inner", "outer"];
 pub(super) const RIMS: &[&str] = &["free", "table", "ring", "hinged", "clamped", "elastic"];
 pub(super) const LOADS: &[&str] =
@@ -157,6 +169,8 @@ use Range::{NotNegative, Poisson, Positive, Share, Warm, Whole};
 
 /// A micrometre to ten metres.
 const SIZE: (f64, f64) = (1e-6, 10.0);
+/// The same or nothing.
+const SIZE0: (f64, f64) = (0.0, 10.0);
 const THIN: (f64, f64) = (1e-8, 1.0);
 const ALL: (f64, f64) = (f64::NEG_INFINITY, f64::INFINITY);
 /// About a hundred times standard gravity either way.
@@ -169,18 +183,19 @@ const WARMTH: (f64, f64) = (150.0, 600.0);
 
 const CAP: &[&str] = &["cap"];
 const MERIDIAN: &[&str] = &["meridian"];
+const CORNERS: &[&str] = &["corners"];
 const ELASTIC: &[&str] = &["elastic"];
 const WLF: &[&str] = &["wlf"];
 const ARRHENIUS: &[&str] = &["arrhenius"];
 
 pub(super) const KEYS: &[Key] = &[
     text("", "title", "What the part is called in reports.", "Rubber cap no. 3"),
-    text("shape", "kind", "`cap`: part of a sphere, from two of its sizes. `meridian`: a measured profile.", "cap")
+    text("shape", "kind", "`cap`: part of a sphere, from two of its sizes. `meridian`: a measured profile. `corners`: straight lines and arcs through corners.", "cap")
         .with(Takes::Choice(SHAPES)),
     text("shape", "surface", "Surface that the sizes or the profile refer to: `mid` (default), `inner` (concave side, nearer to the centre of the sphere) or `outer`.", "mid")
         .with(Takes::Choice(SURFACES)),
     number("shape", "radius", Length, Positive, SIZE, "Radius of the sphere.", "25 mm").of_kinds(CAP),
-    number("shape", "half_angle", Angle, Range::HalfAngle, (0.0087, PI), "Angle from the axis to the rim, seen from the centre of the sphere.", "50 deg ± 0.5 deg").of_kinds(CAP),
+    number("shape", "half_angle", Angle, Range::HalfAngle, (0.0087, PI), "Angle from the axis to the rim, seen from the centre of the sphere; 180 deg for a complete sphere.", "50 deg ± 0.5 deg").of_kinds(CAP),
     number("shape", "rim_diameter", Length, Positive, SIZE, "Diameter of the rim circle.", "38.3 mm").of_kinds(CAP),
     number("shape", "rise", Length, Positive, SIZE, "Height from the pole to the plane of the rim.", "8.9 mm").of_kinds(CAP),
     number("shape", "arc_length", Length, Positive, SIZE, "Length along the meridian from the pole (of the complete surface) to the rim.", "21.8 mm").of_kinds(CAP),
@@ -189,8 +204,14 @@ pub(super) const KEYS: &[Key] = &[
     number("shape", "position_sd", Length, Positive, (1e-9, 1e-2), "Standard deviation of a measured point's position, in each direction.", "0.02 mm").of_kinds(MERIDIAN),
     text("shape", "hole", "Whether the first point is the edge of a pole hole (default: false).", "false").with(Takes::Flag).of_kinds(MERIDIAN),
     number("shape", "scale", Number, Positive, (1e-3, 1e3), "Factor on every r and z of the profile (default: 1), to carry the tolerance of a picture's scale.", "1.000 ± 0.005").of_kinds(MERIDIAN),
-    number("wall", "thickness", Length, Positive, THIN, "Thickness, one for all; or a list, with `arc`.", "2.10 ± 0.05 mm").with(Takes::Numbers(Length)),
+    number("shape", "r", Length, NotNegative, SIZE0, "Distances of the corners from the axis, from the inner end (0 for a pole) to the rim.", "[\"0 mm\", \"8 mm\", \"10 mm\"]").with(Takes::List(Length)).of_kinds(CORNERS),
+    number("shape", "z", Length, Range::Any, (-10.0, 10.0), "Heights of the corners, one for each `r`, from any origin.", "[\"0 mm\", \"0 mm\", \"4 mm\"]").with(Takes::List(Length)).of_kinds(CORNERS),
+    number("shape", "fillet", Length, NotNegative, SIZE0, "Radius of the rounding of the corners, one for all inner ones; or a list, one per corner, 0 for a sharp one and at both ends.", "0.5 mm").with(Takes::Numbers(Length)).of_kinds(CORNERS),
+    number("shape", "arc", Length, Range::Any, (-1e3, 1e3), "Radius of each piece between two corners, 0 for a straight one; positive when it bends upwards on the way to the rim.", "[\"0 mm\", \"12 mm\"]").with(Takes::List(Length)).of_kinds(CORNERS),
+    number("wall", "thickness", Length, Positive, THIN, "Thickness, one for all; or a list, with `arc`; or, through corners, a list with one for each piece.", "2.10 ± 0.05 mm").with(Takes::Numbers(Length)),
     number("wall", "arc", Length, NotNegative, ALL, "Places of the listed thicknesses: distance along the mid-surface from the pole (or the hole's edge).", "[\"0 mm\", \"20 mm\"]").with(Takes::Numbers(Length)),
+    number("wall", "thickness_end", Length, Positive, THIN, "Through corners: thickness of each piece at its outer end, when it differs from the one in `thickness`, that at its inner end.", "[\"0.4 mm\", \"1 mm\"]").with(Takes::List(Length)),
+    number("wall", "rigid", Number, Whole, ALL, "Through corners: numbers of the pieces, from 1 at the inner end, that are as good as rigid.", "[1]").with(Takes::Numbers(Number)),
     text("wall", "table", "CSV file with columns `arc` and `thickness`, unit in the header (`arc_mm,thickness_mm`).", "wall.csv"),
     number("wall", "offset", Length, Range::Any, (-1e-2, 1e-2), "Added to every thickness of a list or table (default: 0), to carry their common tolerance.", "0 ± 0.05 mm"),
     text("material", "name", "A material on the shelf (`silicone-30`, …), or a label when the numbers are given.", "silicone-30"),

@@ -1,6 +1,8 @@
 //! The case file: a part described in TOML, read with every finding at once.
 
 mod build;
+mod corners;
+mod corners_fault;
 mod draft;
 mod files;
 mod finding;
@@ -133,10 +135,14 @@ impl Case {
     pub fn shape_name(&self) -> &str {
         match &self.part.meridian {
             Meridian::Sphere(c) if c.hole_angle > 0.0 => "spherical zone with a pole hole",
+            Meridian::Sphere(c) if c.half_angle == std::f64::consts::PI => "complete sphere",
             Meridian::Sphere(_) => "cap of a sphere",
             Meridian::Straight(_) => "straight generator",
             Meridian::Measured(_) => "measured meridian",
-            Meridian::Corners(_) => "lines and arcs through corners",
+            Meridian::Corners(c) if !c.is_straight() => "straight lines and arcs",
+            Meridian::Corners(c) if c.at(0.0).sin != 0.0 => "cone",
+            Meridian::Corners(c) if c.starts_at_pole() => "flat plate",
+            Meridian::Corners(_) => "flat ring",
         }
     }
 
@@ -150,11 +156,11 @@ impl Case {
         &self.notes
     }
 
-    /// How the measured meridian fits its points; `None` for a cap.
+    /// How the measured meridian fits its points; `None` for other shapes.
     pub fn fit(&self) -> Option<&FitReport> {
         match &self.plan.shape {
             Shape::Measured { curve, .. } => Some(curve.report()),
-            Shape::Cap { .. } => None,
+            Shape::Cap { .. } | Shape::Corners(_) => None,
         }
     }
 
@@ -194,7 +200,7 @@ impl Case {
     }
 
     /// How deep the part is: for a cap the half-angle of the mid-surface, rad; for a measured meridian
-    /// the factor on its heights, 1.
+    /// or one through corners the factor on its heights, 1.
     pub fn depth(&self) -> f64 {
         match &self.part.meridian {
             Meridian::Sphere(c) => c.half_angle,
@@ -203,7 +209,8 @@ impl Case {
     }
 
     /// The part at another depth (see [`Case::depth`]). A cap keeps its mid-surface radius and hole; a
-    /// measured meridian is fitted to its points with every height multiplied. A thickness table is
+    /// measured meridian is fitted to its points with every height multiplied; one through corners has its heights
+    /// multiplied and keeps the radii of roundings and arcs. A thickness table is
     /// kept by distance from the rim: beyond its inner end the first thickness goes on, and what
     /// would lie past the pole is cut off.
     ///
@@ -230,6 +237,8 @@ pub fn new_cap_template() -> &'static str {
 
 #[cfg(test)]
 mod tests;
+#[cfg(test)]
+mod tests_corners;
 #[cfg(test)]
 mod tests_findings;
 #[cfg(test)]

@@ -77,8 +77,9 @@ impl Resolver<'_> {
             }
         }
         let surface = self.surface();
-        let shape = self.shape();
+        let shape = self.shape(surface);
         let wall = self.wall(surface);
+        let rigid = self.rigid();
         let material = self.material();
         let rim = self.rim();
         let load = self.load(&material, rim.as_ref());
@@ -91,6 +92,7 @@ impl Resolver<'_> {
             shape: shape?,
             surface,
             wall: wall?,
+            rigid: rigid?,
             youngs: youngs?,
             poisson: poisson?,
             density,
@@ -212,7 +214,7 @@ impl Resolver<'_> {
 
     fn shelf_input(&mut self, path: &str, stated: &Stated) -> Option<Slot> {
         let (table, name) = path.split_once('.')?;
-        let super::keys::Takes::Number(dimension) = find_key(table, name)?.takes else { return None };
+        let dimension = find_key(table, name)?.takes.measures()?;
         let usual = if stated.value > 2e10 { "GPa" } else { dimension.usual_unit() };
         let as_unit = find_unit(usual, dimension).or_else(|| find_unit(dimension.usual_unit(), dimension))?;
         self.inputs.push(Input {
@@ -229,10 +231,7 @@ impl Resolver<'_> {
 
     /// A number of a list that the shelf gives.
     pub(super) fn shelf_value(&mut self, key: String, value: f64, half_width: Option<f64>) -> Option<Slot> {
-        use super::keys::Takes;
-        let (Takes::Number(dimension) | Takes::Numbers(dimension)) = super::keys::key_at(&key)?.takes else {
-            return None;
-        };
+        let dimension = super::keys::key_at(&key)?.takes.measures()?;
         let as_unit = find_unit(dimension.usual_unit(), dimension)?;
         let unit = as_unit.symbol.to_owned();
         self.inputs.push(Input { key, value, half_width, unit, from_shelf: true, dimension, as_unit });
@@ -284,10 +283,11 @@ impl Resolver<'_> {
         }
     }
 
-    fn shape(&mut self) -> Option<Shape> {
+    fn shape(&mut self, surface: Surface) -> Option<Shape> {
         self.missing("shape.kind", &choices("kind", SHAPES));
         match self.draft.text("shape.kind") {
             Some("meridian") => self.measured(),
+            Some("corners") => self.corners(surface),
             Some(_) => self.cap(),
             None => None,
         }

@@ -47,11 +47,12 @@ fn property(key: &Key) -> Value {
         Takes::Flag => json!({ "type": "boolean" }),
         Takes::Choice(all) => json!({ "enum": all }),
         Takes::Number(d) => number(d),
+        Takes::List(d) => json!({ "type": "array", "items": number(d) }),
         Takes::Numbers(d) if key.name == "arc" => json!({ "type": "array", "items": number(d) }),
         Takes::Numbers(d) => json!({ "anyOf": [number(d), { "type": "array", "items": number(d) }] }),
     };
     let mut says = key.says.to_owned();
-    if let Takes::Number(d) | Takes::Numbers(d) = key.takes {
+    if let Some(d) = key.takes.measures() {
         says.push_str(&format!(" Must be {}.", key.range.words()));
         let known: Vec<&str> = units(d).map(|u| u.symbol).filter(|s| !s.is_empty()).collect();
         says.push_str(&format!(" Units: {}.", known.join(", ")));

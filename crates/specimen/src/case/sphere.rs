@@ -65,6 +65,7 @@ pub(super) fn cap_of(one: (Size, f64), other: (Size, f64)) -> Result<(f64, f64),
             return Err(Impossible::ArcBeyondSphere { arc_length: y, radius: x });
         }
         (Radius, ArcLength) => (x, y / x),
+        (HalfAngle, RimDiameter) if x >= PI => return Err(Impossible::ClosedSphere),
         (HalfAngle, RimDiameter) => (y / (2.0 * libm::sin(x)), x),
         (HalfAngle, Rise) => {
             let half = libm::sin(0.5 * x);

@@ -90,7 +90,7 @@ fn units_and_numbers() {
     one(&cap_with("25 mm", "1e999 mm"), "4:11 1e999 →", &["must be finite"]);
     one(&cap_with("25 mm", "-25 mm"), "4:11 -25 mm →", &["`shape.radius` must be greater than 0"]);
     one(&cap_with("2.10 ± 0.05 mm", "2.10 ± -0.05 mm"), "7:21 -0.05 →", &["cannot be negative"]);
-    one(&cap_with("60 ± 1 deg", "180 deg"), "5:15 180 deg →", &["less than 180 deg"]);
+    one(&cap_with("60 ± 1 deg", "181 deg"), "5:15 181 deg →", &["at most 180 deg"]);
     one(&cap_with("25 mm", "\\u0032,5 mm"), "4:10 ", &["a comma"]);
 }
 

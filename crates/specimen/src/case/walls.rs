@@ -23,6 +23,8 @@ impl Resolver<'_> {
             return None;
         }
         let uniform = listed && !matches!(self.draft.fields["wall.thickness"].value, Value::Numbers(_));
+        let pieces = self.pieces().filter(|_| listed && !uniform && !self.draft.has("wall.arc"));
+        self.check_pieces_only(pieces.is_some());
         let misplaced: &[&str] = match (uniform, table) {
             (true, _) => &["wall.arc", "wall.offset"],
             (false, true) => &["wall.arc"],
@@ -38,21 +40,116 @@ impl Resolver<'_> {
         if uniform {
             return self.input("wall.thickness").map(Thickness::Uniform);
         }
-        if surface != Surface::Mid {
+        // Through corners that is said of the shape.
+        if surface != Surface::Mid && self.draft.text("shape.kind") != Some("corners") {
             let span = self.draft.span("shape.surface").unwrap_or(0..0);
             let says = "with a varying wall the sizes must belong to the mid-surface";
             self.draft.error(span, says).hint = Some(
                 "set surface = \"mid\" and give mid-surface sizes: the mean of the inner and the outer ones; or give one thickness".to_owned(),
             );
         }
+        if let Some(pieces) = pieces {
+            return self.by_pieces(pieces);
+        }
         let knots = if table { self.table_knots() } else { self.listed_knots() }?;
         let offset = self.input("wall.offset").unwrap_or(Slot::Fixed(0.0));
         Some(Thickness::Table { knots, offset })
     }
 
+    /// `thickness_end` goes with one thickness for each piece.
+    fn check_pieces_only(&mut self, by_pieces: bool) {
+        let Some(field) = self.draft.fields.get("wall.thickness_end").filter(|_| !by_pieces) else { return };
+        let span = field.key_span.clone();
+        self.draft
+            .error(
+                span,
+                "`thickness_end` goes with a list of thicknesses, one for each piece between corners",
+            )
+            .hint = Some("give shape kind = \"corners\" and `thickness` as a list without `arc`".to_owned());
+    }
+
+    fn by_pieces(&mut self, pieces: usize) -> Option<Thickness> {
+        let start = self.draft.numbers("wall.thickness")?.to_vec();
+        let end = self.draft.numbers("wall.thickness_end").map(<[_]>::to_vec);
+        if self.is_wrong("wall.thickness_end") {
+            return None;
+        }
+        let mut fits = self.of_length("wall.thickness", start.len(), pieces, "thicknesses", "pieces");
+        if let Some(end) = &end {
+            fits &= self.of_length("wall.thickness_end", end.len(), pieces, "thicknesses", "pieces");
+        }
+        if !fits {
+            return None;
+        }
+        let mut ends = Vec::with_capacity(pieces);
+        for (i, (q, _)) in start.iter().enumerate() {
+            let one = self.push_input(format!("wall.thickness[{}]", i + 1), q);
+            let other = match &end {
+                Some(end) => self.push_input(format!("wall.thickness_end[{}]", i + 1), &end[i].0),
+                None => one,
+            };
+            ends.push([one, other]);
+        }
+        let offset = self.input("wall.offset").unwrap_or(Slot::Fixed(0.0));
+        Some(Thickness::Pieces { ends, offset })
+    }
+
+    /// Pieces (from 0) that are as good as rigid; `None` when what is written is wrong and said.
+    pub(super) fn rigid(&mut self) -> Option<Vec<usize>> {
+        let Some(field) = self.draft.fields.get("wall.rigid") else { return Some(Vec::new()) };
+        let key_span = field.key_span.clone();
+        let listed = match &field.value {
+            Value::Numbers(all) => all.clone(),
+            Value::Number(q) => vec![(q.clone(), field.span.clone())],
+            _ => return None,
+        };
+        if self.draft.text("shape.kind").is_some_and(|k| k != "corners") {
+            self.draft.error(key_span, "`rigid` goes with shape kind = \"corners\"").hint =
+                Some("it numbers the pieces between corners".to_owned());
+            return None;
+        }
+        let pieces = self.pieces()?;
+        let mut out: Vec<usize> = Vec::new();
+        let mut sound = true;
+        for (q, span) in listed {
+            if q.half_width.is_some() {
+                self.draft
+                    .warning(span.clone(), format!("the tolerance of a count is not used (`{}`)", q.text));
+            }
+            if !(q.value.fract() == 0.0 && q.value >= 1.0) {
+                return None; // its range has its own finding
+            }
+            // Checked to be a whole number.
+            let piece = q.value as usize;
+            if piece > pieces {
+                let noun = if pieces == 1 { "piece" } else { "pieces" };
+                self.draft
+                    .error(span, format!("there is no piece {piece}: the corners make {pieces} {noun}"))
+                    .hint = Some("pieces are counted from 1 at the inner end".to_owned());
+                sound = false;
+            } else if out.contains(&(piece - 1)) {
+                self.draft.error(span, format!("piece {piece} is listed twice")).hint =
+                    Some("remove one of them".to_owned());
+                sound = false;
+            } else {
+                out.push(piece - 1);
+            }
+        }
+        if sound && out.len() == pieces {
+            self.draft.error(key_span, "every piece is rigid: nothing is left that bends").hint =
+                Some("leave out the pieces that bend".to_owned());
+            return None;
+        }
+        out.sort_unstable();
+        sound.then_some(out)
+    }
+
     fn listed_knots(&mut self) -> Option<Vec<(f64, Slot)>> {
         let thickness = self.draft.numbers("wall.thickness")?.to_vec();
         if !self.draft.has("wall.arc") {
+            if self.draft.text("shape.kind") == Some("corners") {
+                return None; // the corners themselves are missing or wrong, and said
+            }
             self.missing("wall.arc", "say where: `arc = [\"0 mm\", \"20 mm\"]`, from the pole to the rim");
             return None;
         }
