@@ -265,8 +265,8 @@ fn cubic_volume(fields: &[(f64, &[f64; 9])], th: f64) -> f64 {
 }
 
 /// The branch that leaves at `(x, f)` with the mode `mode` of wave number `n` (plain nodal unknowns, as
-/// [`crate::Model::ripple_nodal`] gives them); `dx_df` is the path's own derivative. `None` for a body in contact, and
-/// where a matrix has no factor.
+/// [`crate::Model::ripple_nodal`] gives them); `dx_df` is the path's own derivative. `None` for a body in contact, for walls of
+/// layers and parts with joints (not computed), and where a matrix has no factor.
 pub fn branch_off(
     loaded: &Loaded<'_>,
     x: &[f64],
@@ -280,6 +280,9 @@ pub fn branch_off(
         return None;
     }
     let model = loaded.model();
+    if model.layered.is_some() || !model.joints.is_empty() {
+        return None;
+    }
     // What the load works on, to first order.
     let mut along = vec![0.0; x.len()];
     loaded.gradient_slope(x, f, &mut along);

@@ -1,6 +1,8 @@
 //! A part on a mesh: unknowns, energy, gradient and tangent of axisymmetric states.
 
 use calotte_solve::Band;
+use std::sync::Arc;
+
 use calotte_solve::quadrature::gauss_legendre;
 use calotte_specimen::{Part, Rim};
 
@@ -77,7 +79,7 @@ pub struct Model {
     pub(crate) radius: f64,
     pub(crate) nodes: Vec<f64>,
     pub(crate) scale: Vec<f64>,
-    pub(crate) points: Vec<Point>,
+    pub(crate) points: Arc<Vec<Point>>,
     pub(crate) springs: Option<Springs>,
     pub(crate) poles: [bool; 2],
     pub(crate) grips: Grips,
@@ -229,7 +231,7 @@ impl Model {
             radius,
             nodes,
             scale,
-            points,
+            points: Arc::new(points),
             springs,
             poles,
             grips,

@@ -3,6 +3,8 @@
 //! Units beside those of the crate's head: time in `R √(ρ/E)`, so that a mass counts `∫ 2π r₀ h ds` over `R³ t` and
 //! kinetic energy comes in `E R³ t` like the others. The table lies under the part (its normal is +z).
 
+use std::sync::Arc;
+
 use calotte_solve::{Band, Moving, Potential, Powers, Relaxing};
 
 use crate::blocks::Blocks;
@@ -522,7 +524,7 @@ impl Model {
     /// curvatures are 1 − 2·lag of the real ones. (In the mirror image κ = −2 φ₀′, −2 sin φ₀/r₀ and no stretching; a share
     /// lag of that bears no stress any more.)
     pub fn turned(mut self, lag: f64) -> Self {
-        for p in &mut self.points {
+        for p in Arc::make_mut(&mut self.points) {
             p.nat.k0 *= 1.0 - 2.0 * lag;
             p.nat.sin0 *= 1.0 - 2.0 * lag;
         }
@@ -532,7 +534,7 @@ impl Model {
     /// The model with strains that bear no stress: ε_s, ε_θ, κ_s, κ_θ (times R) at each integration point, added to
     /// those of the natural state.
     pub fn strained(mut self, xi: &[f64]) -> Self {
-        for (p, xi) in self.points.iter_mut().zip(xi.chunks_exact(4)) {
+        for (p, xi) in Arc::make_mut(&mut self.points).iter_mut().zip(xi.chunks_exact(4)) {
             p.nat = p.nat.shifted(xi);
         }
         self

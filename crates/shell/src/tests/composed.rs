@@ -14,7 +14,7 @@ use crate::harmonic_kernel::{layered_bending, layered_membrane};
 use crate::kernel::{Law, Natural};
 use crate::model::DOF;
 use crate::surface::strained;
-use crate::{Grading, Mesh, Model};
+use crate::{Grading, Heated, Mesh, Model, PinAt};
 
 fn layers(of: Vec<[f64; 4]>) -> Arc<Layers> {
     let layer = |[share, youngs, poisson, expansion]: [f64; 4]| Layer {
@@ -247,4 +247,59 @@ fn a_free_plate_bends_freely() {
     let rim = *m.profile(&found.x, 2).rim();
     assert!((rim.slope / libm::asin(k) - 1.0).abs() < 1e-6, "{} {k}", rim.slope);
     assert!(found.energy < 1e-6 * k * k * 0.05f64.powi(2));
+}
+
+/// Central differences in temperature, with a pin in contact and a force: gradient, its derivative along v, and the third.
+#[test]
+fn heated_derivatives_agree_with_differences() {
+    let steel = Property::table(&[(250.0, 1.4), (350.0, 1.3), (450.0, 1.1)]).unwrap();
+    let part = composed(Rim::Ring, true);
+    let mut own = part.wall.layers().unwrap().clone();
+    own.layers[0].youngs = steel;
+    let part = Part { wall: part.wall.clone().with_layers(Some(Arc::new(own))), ..part };
+    let m = Model::new(&part, 1.0, &Mesh::graded(&part, 1.0, &Grading::default()));
+    let (x, top) = (moved(&m, 8), m.inner_height());
+    for depth in [0.02, 0.0005, -0.02] {
+        let pin = PinAt { height: x[top] - depth, stiffness: 0.3, soft: 0.001 };
+        let h = Heated::new(m.clone(), 1.1, 300.0, 50.0).with_force(1e-4).with_pin(Some(pin));
+        let n = h.unknowns();
+        let f = 1.3;
+        assert!((h.temperature(f) - 365.0).abs() < 1e-12);
+        let v: Vec<f64> = Dice::new(6).vector(n);
+        let at = |eps: f64, f: f64| {
+            let y: Vec<f64> = x.iter().zip(&v).map(|(a, b)| a + eps * b).collect();
+            let (mut g, mut k) = (vec![0.0; n], Band::new(n, h.half_bandwidth()));
+            let e = h.assemble(&y, f, &mut g, &mut k);
+            let mut kv = vec![0.0; n];
+            k.multiply(&v, &mut kv);
+            (e, g, kv)
+        };
+        let eps = 1e-6;
+        let (plus, minus, here) = (at(eps, f), at(-eps, f), at(0.0, f));
+        let (later, sooner) = (at(0.0, f + eps), at(0.0, f - eps));
+        let mut dir = Directional::new(n);
+        h.directional(&x, f, &v, &mut dir);
+        let mut alone = vec![0.0; n];
+        h.gradient_slope(&x, f, &mut alone);
+        let size = |w: &[f64]| w.iter().fold(0.0_f64, |a, b| a.max(b.abs()));
+        // The shaken joints hold so much energy that its rounding asks for a wider step.
+        let wide = 1e-3;
+        let energy = (at(0.0, f + wide).0 - at(0.0, f - wide).0) / (2.0 * wide * h.unit());
+        assert!(
+            (energy / h.energy_slope(&x, f) - 1.0).abs() < 1e-6,
+            "{energy:e} {:e}",
+            h.energy_slope(&x, f)
+        );
+        for i in 0..n {
+            let k = (plus.1[i] - minus.1[i]) / (2.0 * eps);
+            assert!((k - here.2[i]).abs() < 1e-6 * size(&here.2), "tangent {i}");
+            let third = (plus.2[i] - minus.2[i]) / (2.0 * eps);
+            assert!((third - dir.third[i]).abs() < 1e-5 * size(&dir.third), "third {i}");
+            let slope = (later.1[i] - sooner.1[i]) / (2.0 * eps);
+            assert!((slope - dir.slope[i]).abs() < 1e-6 * size(&dir.slope), "slope {i}");
+            assert!((alone[i] - dir.slope[i]).abs() < 1e-12 * size(&dir.slope));
+            let slope_v = (later.2[i] - sooner.2[i]) / (2.0 * eps);
+            assert!((slope_v - dir.slope_v[i]).abs() < 1e-6 * size(&dir.slope_v), "slope_v {i}");
+        }
+    }
 }
