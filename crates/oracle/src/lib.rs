@@ -12,6 +12,9 @@ pub mod bessel;
 pub mod cap;
 pub mod coned_disc;
 pub mod dome;
+pub mod heat;
+pub mod heat_trip;
+pub mod layered;
 pub mod motion;
 pub mod plate;
 pub mod pole_force;
@@ -141,7 +144,9 @@ mod tests {
     #[test]
     fn every_answer_is_whole_and_named_once() {
         let mut seen = BTreeSet::new();
-        for known in sections().iter().flat_map(|s| &s.rows) {
+        let sections = sections();
+        let listed = sections.iter().flat_map(|s| &s.rows).copied();
+        for known in listed.chain(heat::rows()).chain(heat_trip::rows()) {
             assert!(known.value.is_finite() && known.half_unit() > 0.0, "{}", known.id);
             assert!(known.half_unit() <= 0.006 * known.value.abs(), "{} has too few digits", known.id);
             assert!(!known.what.is_empty() && !known.source.is_empty() && !known.unit.is_empty());

@@ -10,7 +10,7 @@ pub(crate) trait Problem {
     /// Right-hand side, never asked for at the first node (where it may be singular).
     fn slope(&self, s: f64, y: &[f64], p: f64, out: &mut [f64]);
     /// Conditions, zero when met.
-    fn conditions(&self, first: &[f64], last: &[f64], out: &mut [f64]);
+    fn conditions(&self, first: &[f64], last: &[f64], p: f64, out: &mut [f64]);
 }
 
 /// Solution at the nodes, node by node.
@@ -94,7 +94,7 @@ impl Grid {
                 out[m * i + a] = dy - slope[a];
             }
         }
-        problem.conditions(&now.y[..m], &now.y[m * (nodes - 1)..], &mut out[..m]);
+        problem.conditions(&now.y[..m], &now.y[m * (nodes - 1)..], now.p, &mut out[..m]);
         out
     }
 
@@ -139,13 +139,19 @@ impl Grid {
                 if b < m { first[b] += d } else { end[b - m] += d }
             };
             side(1e-6, &mut first, &mut end);
-            problem.conditions(&first, &end, &mut up);
+            problem.conditions(&first, &end, now.p, &mut up);
             side(-2e-6, &mut first, &mut end);
-            problem.conditions(&first, &end, &mut down);
+            problem.conditions(&first, &end, now.p, &mut down);
             let column = if b < m { b } else { last + b - m };
             for a in 0..m {
                 jac[a][column] += (up[a] - down[a]) / 2e-6;
             }
+        }
+        let (first, end, step) = (&now.y[..m], &now.y[last..], 1e-6 * now.p.abs());
+        problem.conditions(first, end, now.p + step, &mut up);
+        problem.conditions(first, end, now.p - step, &mut down);
+        for a in 0..m {
+            jac[a][size] += (up[a] - down[a]) / (2.0 * step);
         }
         jac
     }

@@ -29,19 +29,10 @@ impl Problem for DeepCap {
     }
 
     fn slope(&self, s: f64, y: &[f64], h: f64, out: &mut [f64]) {
-        let (nu, [e, p, q, m]) = (self.nu, [y[0], y[1], y[2], y[3]]);
-        let (r0, c0) = libm::sincos(s);
-        let (sin, cos) = libm::sincos(s * (1.0 + q));
-        let kt = sin / r0 - 1.0;
-        let es = p * cos - nu * e;
-        let moment = ((1.0 - nu * nu) * kt + nu * m) * cos + 12.0 / (h * h) * r0 * p * (1.0 + es) * sin;
-        out[0] = ((1.0 + es) * cos - c0 * (1.0 + e)) / r0;
-        out[1] = (e + nu * es - c0 * p) / r0;
-        out[2] = (m - nu * kt - q) / s;
-        out[3] = (moment - c0 * m) / r0;
+        self.slope_wanting(s, y, h, [0.0; 2], out);
     }
 
-    fn conditions(&self, pole: &[f64], rim: &[f64], out: &mut [f64]) {
+    fn conditions(&self, pole: &[f64], rim: &[f64], _: f64, out: &mut [f64]) {
         out[0] = pole[1] - (1.0 + self.nu) * pole[0];
         out[1] = pole[3] - (1.0 + self.nu) * pole[2];
         out[2] = rim[1];
@@ -50,6 +41,23 @@ impl Problem for DeepCap {
 }
 
 impl DeepCap {
+    /// The same for a wall that wants the strain and the curvature `wants` in both directions: the elastic strains are what is
+    /// left over, and m is theirs.
+    pub(crate) fn slope_wanting(&self, s: f64, y: &[f64], h: f64, wants: [f64; 2], out: &mut [f64]) {
+        let (nu, [e, p, q, m]) = (self.nu, [y[0], y[1], y[2], y[3]]);
+        let (r0, c0) = libm::sincos(s);
+        let (sin, cos) = libm::sincos(s * (1.0 + q));
+        let kt = sin / r0 - 1.0 - wants[1];
+        let et = e - wants[0];
+        let es = p * cos - nu * et;
+        let stretch = 1.0 + wants[0] + es;
+        let moment = ((1.0 - nu * nu) * kt + nu * m) * cos + 12.0 / (h * h) * r0 * p * stretch * sin;
+        out[0] = (stretch * cos - c0 * (1.0 + e)) / r0;
+        out[1] = (et + nu * es - c0 * p) / r0;
+        out[2] = (m - nu * kt + wants[1] - q) / s;
+        out[3] = (moment - c0 * m) / r0;
+    }
+
     /// Inverted equilibrium from the mirror image.
     pub(crate) fn inverted(&self, grid: &Grid, h: f64) -> Solution {
         let mirror = [0.0, 0.0, -2.0, -2.0 * (1.0 + self.nu)];

@@ -6,10 +6,11 @@
 mod chebyshev;
 mod deep;
 mod dome;
+mod heated;
 mod ridge;
 mod shallow;
 
-use calotte_oracle::{Known, cap, dome as dome_table, motion};
+use calotte_oracle::{Known, cap, dome as dome_table, heat, heat_trip, motion};
 use chebyshev::Grid;
 use std::f64::consts::FRAC_PI_2;
 
@@ -75,6 +76,62 @@ fn inverted_states() {
             compare(saddle, m.stretching + m.bending);
         }
     }
+}
+
+#[track_caller]
+fn compare_trip(trip: heat_trip::Trip, found: [heated::Jump; 2]) {
+    // The tables count curvature taken, the collocation curvature added.
+    let [up, down] = found;
+    compare(trip.taken, -up.k);
+    compare(trip.reset, -down.k);
+    compare(trip.before, up.before);
+    compare(trip.after, up.after);
+}
+
+#[test]
+fn heated_shallow_discs() {
+    for row in heat_trip::SHALLOW {
+        let disc = heated::ShallowDisc { nu: row.nu, lambda: row.lambda };
+        let found = heated::jumps(&disc, &Grid::new(0.0, 1.0, 36));
+        compare_trip(row.trip, found);
+        // The way back is the mirror image.
+        assert!((found[1].before + found[0].before).abs() < 1e-9);
+        assert!((found[1].after + found[0].after).abs() < 1e-9);
+    }
+}
+
+#[test]
+fn heated_deep_discs() {
+    for row in heat_trip::DEEP_DISCS {
+        let alpha = row.alpha_deg.to_radians();
+        let disc = heated::DeepDisc { nu: 0.3, alpha, thickness: row.h_over_r, growth: -row.growth };
+        compare_trip(row.trip, heated::jumps(&disc, &Grid::new(0.0, alpha, 36)));
+    }
+}
+
+/// A disc barely above the least λ jumps by little, near the flat shape: two derivations of the least λ meet.
+#[test]
+fn folds_meet_at_the_least_lambda() {
+    let least = heat::least_lambda(0.3);
+    let apart = |lambda: f64| {
+        let found = heated::jumps(&heated::ShallowDisc { nu: 0.3, lambda }, &Grid::new(0.0, 1.0, 28));
+        found[1].k - found[0].k
+    };
+    // Beside a pitchfork the folds part like the distance to the power 3/2.
+    let (near, nearer) = (apart(least + 0.04), apart(least + 0.02));
+    println!("folds apart by {near:.3e} and {nearer:.3e}");
+    assert!((near / nearer / 8.0_f64.sqrt() - 1.0).abs() < 0.02, "{}", near / nearer);
+}
+
+#[test]
+fn heated_dome() {
+    compare(heat::DOME_EDGE, dome::heated_edge_moment(0.3, FRAC_PI_2, 0.01, 64));
+    let off = |h: f64, n: usize| {
+        dome::heated_edge_moment(0.3, FRAC_PI_2, h, n) / heat::edge_moment_thin_limit(0.3) - 1.0
+    };
+    let (thick, thin) = (off(0.01, 64), off(0.0025, 96));
+    println!("thin limit of the heated edge: off by {thick:.2e} at h/R = 1/100, {thin:.2e} at 1/400");
+    assert!((thick / thin - 4.0).abs() < 0.5, "{}", thick / thin);
 }
 
 #[test]

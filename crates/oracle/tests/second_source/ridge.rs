@@ -17,7 +17,7 @@ impl Problem for Ridge {
         out.copy_from_slice(&[y[1], y[2] * y[0], y[3], 0.5 * (1.0 - y[0] * y[0])]);
     }
 
-    fn conditions(&self, first: &[f64], last: &[f64], out: &mut [f64]) {
+    fn conditions(&self, first: &[f64], last: &[f64], _: f64, out: &mut [f64]) {
         out.copy_from_slice(&[first[0], first[3], last[0] - 1.0, last[3]]);
     }
 }

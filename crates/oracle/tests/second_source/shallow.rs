@@ -27,7 +27,7 @@ impl Problem for ShallowCap {
         out[3] = (beta * (q + left) + nu * m - m) / x + t / beta * x * p * (1.0 + q);
     }
 
-    fn conditions(&self, pole: &[f64], rim: &[f64], out: &mut [f64]) {
+    fn conditions(&self, pole: &[f64], rim: &[f64], _: f64, out: &mut [f64]) {
         out[0] = pole[1] - (1.0 + self.nu) * pole[0];
         out[1] = pole[3] - (1.0 + self.nu) * (pole[2] + 2.0 * self.loss);
         out[2] = rim[1];
