@@ -11,6 +11,7 @@
 pub mod bessel;
 pub mod cap;
 pub mod coned_disc;
+pub mod coned_disc_sizes;
 pub mod dome;
 pub mod heat;
 pub mod heat_trip;
