@@ -16,6 +16,7 @@ mod scene;
 mod state;
 mod subject;
 mod threshold;
+pub mod trade;
 mod verdict;
 mod waiting;
 
