@@ -13,6 +13,10 @@ pub enum Dimension {
     Density,
     /// Pure number, no unit (per cent allowed).
     Number,
+    /// Force, SI unit N.
+    Force,
+    /// Spring stiffness, SI unit N/m.
+    Stiffness,
     /// Spring stiffness per length of rim, SI unit N/m per m = Pa.
     RimStiffness,
     /// Turning stiffness per length of rim, SI unit N·m/rad per m = N/rad.
@@ -29,16 +33,22 @@ pub enum Dimension {
     TemperatureDifference,
     /// Energy per amount of substance, SI unit J/mol.
     MolarEnergy,
+    /// Thermal expansion or flexivity, SI unit 1/K.
+    Expansion,
+    /// Curvature, SI unit 1/m.
+    Curvature,
 }
 
 impl Dimension {
     /// Every dimension.
-    pub const ALL: [Self; 13] = [
+    pub const ALL: [Self; 17] = [
         Self::Length,
         Self::Angle,
         Self::Pressure,
         Self::Density,
         Self::Number,
+        Self::Force,
+        Self::Stiffness,
         Self::RimStiffness,
         Self::TurningStiffness,
         Self::Acceleration,
@@ -47,6 +57,8 @@ impl Dimension {
         Self::Temperature,
         Self::TemperatureDifference,
         Self::MolarEnergy,
+        Self::Expansion,
+        Self::Curvature,
     ];
 
     /// With its article, for a sentence: "a length", "an angle".
@@ -57,6 +69,8 @@ impl Dimension {
             Self::Pressure => "a pressure or modulus",
             Self::Density => "a density",
             Self::Number => "a pure number",
+            Self::Force => "a force",
+            Self::Stiffness => "a stiffness",
             Self::RimStiffness => "a stiffness per length of rim",
             Self::TurningStiffness => "a turning stiffness per length of rim",
             Self::Acceleration => "an acceleration",
@@ -65,6 +79,8 @@ impl Dimension {
             Self::Temperature => "a temperature",
             Self::TemperatureDifference => "a difference of temperatures",
             Self::MolarEnergy => "an energy per mole",
+            Self::Expansion => "an expansion per kelvin",
+            Self::Curvature => "a curvature",
         }
     }
 
@@ -76,6 +92,8 @@ impl Dimension {
             Self::Pressure => "MPa",
             Self::Density => "kg/m^3",
             Self::Number => "",
+            Self::Force => "N",
+            Self::Stiffness => "N/mm",
             Self::RimStiffness => "N/mm/mm",
             Self::TurningStiffness => "N/rad",
             Self::Acceleration => "m/s^2",
@@ -84,6 +102,8 @@ impl Dimension {
             Self::Temperature => "degC",
             Self::TemperatureDifference => "K",
             Self::MolarEnergy => "kJ/mol",
+            Self::Expansion => "ppm/K",
+            Self::Curvature => "1/m",
         }
     }
 }

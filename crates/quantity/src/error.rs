@@ -143,6 +143,8 @@ fn example(d: Dimension) -> &'static str {
         Dimension::Pressure => "1.2 MPa ± 10 %",
         Dimension::Density => "1080 kg/m^3",
         Dimension::Number => "0.49",
+        Dimension::Force => "1.5 N",
+        Dimension::Stiffness => "2 N/mm",
         Dimension::RimStiffness => "0.2 N/mm/mm",
         Dimension::TurningStiffness => "3 N/rad",
         Dimension::Acceleration => "9.81 m/s^2",
@@ -151,5 +153,7 @@ fn example(d: Dimension) -> &'static str {
         Dimension::Temperature => "23 ± 2 degC",
         Dimension::TemperatureDifference => "51.6 K",
         Dimension::MolarEnergy => "80 kJ/mol",
+        Dimension::Expansion => "12 ± 1 ppm/K",
+        Dimension::Curvature => "0.5 1/m",
     }
 }

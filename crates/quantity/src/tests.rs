@@ -13,8 +13,8 @@ fn refuse(text: &str, wanted: Dimension) -> QuantityError {
 }
 
 use Dimension::{
-    Acceleration, Angle, Density, Length, MolarEnergy, Number, Pressure, Rate, RimStiffness, Temperature,
-    TemperatureDifference, Time, TurningStiffness,
+    Acceleration, Angle, Curvature, Density, Expansion, Force, Length, MolarEnergy, Number, Pressure, Rate,
+    RimStiffness, Stiffness, Temperature, TemperatureDifference, Time, TurningStiffness,
 };
 
 #[test]
@@ -161,6 +161,48 @@ fn temperatures_have_a_zero_and_their_tolerances_none() {
     assert!(refuse("23 ± 5 %", Temperature).hint().unwrap().contains("23 degC"));
     assert_eq!(read("51.6 K ± 10 %", TemperatureDifference).half_width, Some(0.1 * 51.6));
     assert_eq!(read("51.6 degC", TemperatureDifference).value, 51.6);
+}
+
+/// Definitions of the units (SI brochure; pound 0.453 592 37 kg, inch 0.0254 m): closed form.
+#[test]
+fn forces_springs_expansions_and_curvatures() {
+    for (text, si) in [
+        ("1.5 N", 1.5),
+        ("250 mN", 0.25),
+        ("100 gf", 0.980665),
+        ("2 kgf", 19.6133),
+        ("1 lbf", 4.4482216152605),
+    ] {
+        assert_eq!(read(text, Force).value, si, "{text}");
+    }
+    for (text, si) in
+        [("2 N/mm", 2e3), ("2 N/m", 2.0), ("10 gf/mm", 98.0665), ("1 lbf/in", 175.1268352464764)]
+    {
+        assert_eq!(read(text, Stiffness).value, si, "{text}");
+    }
+    for (text, si) in [
+        ("12 ppm/K", 12e-6),
+        ("12 um/m/K", 12e-6),
+        ("12 µm/m/K", 12e-6),
+        ("12 1e-6/K", 12e-6),
+        ("12 10^-6/K", 12e-6),
+        ("1.2e-5 1/K", 12e-6),
+        ("12 ppm/°C", 12e-6),
+        ("10 ppm/degF", 18e-6),
+        ("-1 ppm/K", -1e-6),
+    ] {
+        assert_eq!(read(text, Expansion).value, si, "{text}");
+    }
+    assert_eq!(read("18.7 ± 0.4 ppm/K", Expansion).half_width, Some(0.4e-6));
+    assert_eq!(read("0.02 1/mm", Curvature).value, 20.0);
+    assert_eq!(read("-3 1/m", Curvature).value, -3.0);
+    assert_eq!(show(18.7e-6, Some(0.4e-6), find_unit("ppm/K", Expansion).unwrap()), "18.7 ± 0.4 ppm/K");
+    assert!(matches!(refuse("5 N", Length).fault, Fault::WrongDimension { found: Force, .. }));
+    assert!(matches!(
+        refuse("5 N/mm/mm", Stiffness).fault,
+        Fault::WrongDimension { found: RimStiffness, .. }
+    ));
+    assert_eq!(refuse("5", Force).hint().as_deref(), Some("write `5 N`"));
 }
 
 #[test]
@@ -312,7 +354,7 @@ proptest! {
         let unit = all[pick % all.len()];
         let text = show_exact(value, width, unit);
         let q = Quantity::parse(&text, unit.dimension).map_err(|e| TestCaseError::fail(format!("{text}: {e}")))?;
-        let slack = if matches!(unit.symbol, "deg" | "psi" | "ksi" | "1/min" | "degF") { f64::EPSILON } else { 0.0 };
+        let slack = if matches!(unit.symbol, "deg" | "psi" | "ksi" | "1/min" | "degF" | "lbf" | "lbf/in") { f64::EPSILON } else { 0.0 };
         // Near absolute zero the digits of the other scales run out.
         let zero = if matches!(unit.symbol, "degC" | "degF") { 300.0 * f64::EPSILON } else { 0.0 };
         prop_assert!((q.value - value).abs() <= slack * value.abs() + zero, "{text}: {} {value}", q.value);

@@ -88,8 +88,8 @@ impl Unit {
 }
 
 use Dimension::{
-    Acceleration, Angle, Density, Length, MolarEnergy, Number, Pressure, Rate, RimStiffness, Temperature,
-    TemperatureDifference, Time, TurningStiffness,
+    Acceleration, Angle, Curvature, Density, Expansion, Force, Length, MolarEnergy, Number, Pressure, Rate,
+    RimStiffness, Stiffness, Temperature, TemperatureDifference, Time, TurningStiffness,
 };
 use Factor::{Exact, Pair, Ten};
 
@@ -98,6 +98,12 @@ const DEGREE: Factor = Pair(0.017_453_292_519_943_295, 2.948_652_270_870_168_7e-
 /// Pound-force per square inch, 0.453 592 37 · 9.806 65 / 0.0254² Pa, in two floats.
 const PSI: Factor = Pair(6_894.757_293_168_362, -3.476_429_902_321_071e-13);
 const KSI: Factor = Pair(6_894_757.293_168_361, 3.798_276_331_961_447e-11);
+
+/// A millionth per 5/9 K.
+const PPM_PER_FAHRENHEIT: Factor = Exact(18, -7);
+/// Pound-force, 0.453 592 37 · 9.806 65 N, and the same per inch, 1/0.0254 m⁻¹, in two floats.
+const POUND_FORCE: Factor = Pair(4.448_221_615_260_5, 3.604_674_457_164_947e-16);
+const POUND_PER_INCH: Factor = Pair(175.126_835_246_476_4, -1.137_671_711_685_971_9e-14);
 
 /// 1/60 and 5/9 in two floats.
 const PER_MINUTE: Factor = Pair(0.016_666_666_666_666_666, 2.312_964_634_635_743e-19);
@@ -127,6 +133,17 @@ static UNITS: &[Unit] = &[
     unit("g/cm^3", Density, Ten(3), &["g/cm3", "g/cc", "g/ml", "g/mL", "kg/l", "kg/L", "t/m^3"]),
     unit("", Number, Ten(0), &["1"]),
     unit("%", Number, Ten(-2), &["percent"]),
+    unit("N", Force, Ten(0), &["newton", "newtons"]),
+    unit("mN", Force, Ten(-3), &[]),
+    unit("kN", Force, Ten(3), &[]),
+    // Gram-force, kilogram-force: standard gravity.
+    unit("gf", Force, Exact(980_665, -8), &["p"]),
+    unit("kgf", Force, Exact(980_665, -5), &["kp"]),
+    unit("lbf", Force, POUND_FORCE, &[]),
+    unit("N/m", Stiffness, Ten(0), &["mN/mm"]),
+    unit("N/mm", Stiffness, Ten(3), &["kN/m"]),
+    unit("gf/mm", Stiffness, Exact(980_665, -5), &[]),
+    unit("lbf/in", Stiffness, POUND_PER_INCH, &[]),
     unit("N/m/m", RimStiffness, Ten(0), &["N/m^2", "Pa"]),
     unit("kN/m/m", RimStiffness, Ten(3), &["kN/m^2", "kPa", "N/mm/m"]),
     unit("N/mm/mm", RimStiffness, Ten(6), &["N/mm^2", "MPa"]),
@@ -152,6 +169,16 @@ static UNITS: &[Unit] = &[
     unit("kJ/mol", MolarEnergy, Ten(3), &[]),
     // The thermochemical calorie, 4.184 J.
     unit("kcal/mol", MolarEnergy, Exact(4_184, 0), &[]),
+    unit("1/K", Expansion, Ten(0), &["K^-1", "/K", "K⁻¹", "m/m/K", "1/degC", "1/°C"]),
+    unit(
+        "ppm/K",
+        Expansion,
+        Ten(-6),
+        &["um/m/K", "1e-6/K", "10^-6/K", "1e-6*1/K", "ppm/degC", "um/m/degC", "ppm/°C", "um/m/°C", "mm/km/K"],
+    ),
+    unit("ppm/degF", Expansion, PPM_PER_FAHRENHEIT, &["um/m/degF", "1e-6/degF", "10^-6/degF"]),
+    unit("1/m", Curvature, Ten(0), &["m^-1", "/m", "m⁻¹"]),
+    unit("1/mm", Curvature, Ten(3), &["mm^-1", "/mm", "mm⁻¹"]),
 ];
 
 /// Every unit known for a dimension.

@@ -1,13 +1,19 @@
 //! From numbers to a part: the same way for the numbers of the case and for one of them changed.
 
+use std::sync::Arc;
+
 use super::corners::CornersPlan;
+use super::heat::HeatPlan;
 use super::impossible::Impossible;
 use super::keys::key_at;
+use super::layers::{LayersPlan, means};
 use super::motion::MotionPlan;
 use super::poke::Poke;
 use super::sphere::{Size, cap_of};
 use crate::measured::{MeasuredMeridian, ProfilePoints};
-use crate::{Corners, Load, Material, Meridian, Part, Rim, RimSprings, SphereCap, Stiffened, Wall};
+use crate::{
+    Corners, Heat, Layers, Load, Material, Meridian, Part, Rim, RimSprings, SphereCap, Stiffened, Wall,
+};
 
 /// Surface that sizes refer to.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -62,6 +68,8 @@ pub(super) enum Shape {
 #[derive(Clone, Debug)]
 pub(super) enum Thickness {
     Uniform(Slot),
+    /// As thick as its layers together.
+    Sum(Vec<Slot>),
     Table {
         knots: Vec<(f64, Slot)>,
         offset: Slot,
@@ -104,9 +112,13 @@ pub(super) struct Plan {
     pub(super) wall: Thickness,
     /// Pieces (from 0) that are as good as rigid.
     pub(super) rigid: Vec<usize>,
+    pub(super) layers: Option<LayersPlan>,
+    /// Young's modulus and Poisson ratio; neither is read where the layers have their own.
     pub(super) youngs: Slot,
     pub(super) poisson: Slot,
     pub(super) density: Option<Slot>,
+    pub(super) strain_limit: Option<Slot>,
+    pub(super) heat: HeatPlan,
     pub(super) rim: Held,
     pub(super) load: Option<Poke>,
     pub(super) motion: MotionPlan,
@@ -133,12 +145,19 @@ impl Plan {
             None => natural.clone(),
             Some(d) => self.deepened(&natural, values, d)?,
         };
-        let wall = self.wall(values, &natural, &meridian)?;
+        let layers = self.layers(values)?;
+        let mut constants = [self.youngs.of(values), self.poisson.of(values)];
+        if let (Some(plan), Some(layers)) = (&self.layers, &layers) {
+            for ((constant, mean), own) in constants.iter_mut().zip(means(layers)).zip(plan.own()) {
+                *constant = if own { mean } else { *constant };
+            }
+        }
+        let wall = self.wall(values, &natural, &meridian)?.with_layers(layers.map(Arc::new));
         bears(&meridian, &wall)?;
         let rim = self.rim.rim(values);
         let material = Material {
-            youngs: self.youngs.of(values),
-            poisson: self.poisson.of(values),
+            youngs: constants[0],
+            poisson: constants[1],
             density: self.density.map(|d| d.of(values)),
         };
         Ok(Part { meridian, wall, material, rim })
@@ -149,10 +168,24 @@ impl Plan {
         self.load.as_ref().map(|poke| poke.load(values, part)).transpose()
     }
 
+    /// The layers of the wall with these input values, at a temperature at which they are known.
+    fn layers(&self, values: &[f64]) -> Result<Option<Layers>, Impossible> {
+        let Some(plan) = &self.layers else { return Ok(None) };
+        let layers = plan.layers(values, [self.youngs.of(values), self.poisson.of(values)], &self.heat);
+        self.heat.heat(values, &layers)?;
+        Ok(Some(layers))
+    }
+
+    /// What is asked of the heated part with these input values; `None` for a wall without layers.
+    pub(super) fn heat(&self, values: &[f64]) -> Result<Option<Heat>, Impossible> {
+        self.layers(values)?.map(|layers| self.heat.heat(values, &layers)).transpose()
+    }
+
     /// Distance from the surface measured to the mid-surface (a uniform wall, unless it is the mid-surface).
     fn to_mid(&self, values: &[f64]) -> f64 {
         match &self.wall {
             Thickness::Uniform(h) => self.surface.to_mid(h.of(values)),
+            Thickness::Sum(parts) => self.surface.to_mid(total(values, parts)),
             Thickness::Table { .. } | Thickness::Pieces { .. } => 0.0,
         }
     }
@@ -235,6 +268,7 @@ impl Plan {
     fn wall(&self, values: &[f64], natural: &Meridian, now: &Meridian) -> Result<Wall, Impossible> {
         let wall = match &self.wall {
             Thickness::Uniform(h) => Wall::uniform(h.of(values)),
+            Thickness::Sum(parts) => Wall::uniform(total(values, parts)),
             Thickness::Table { knots, offset } => {
                 moved(values, knots, offset.of(values), natural.length(), now.length())?
             }
@@ -248,6 +282,11 @@ impl Plan {
             _ => wall,
         })
     }
+}
+
+/// Thickness of all layers together, m.
+fn total(values: &[f64], parts: &[Slot]) -> f64 {
+    parts.iter().map(|p| p.of(values)).sum()
 }
 
 /// A table of thicknesses, kept by distance from the rim.

@@ -133,7 +133,7 @@ impl Resolver<'_> {
         }
         let fillets = self.fillets(count)?;
         let arc = self.arcs(count - 1, crown);
-        let value = |r: &Self, s: Slot| s.of(&r.inputs.iter().map(|i| i.value).collect::<Vec<f64>>());
+        let value = |r: &Self, s: Slot| s.of(&r.values());
         let (inner, rim) = (value(self, z[0]), value(self, z[count - 1]));
         let turned = rim < inner;
         if turned {

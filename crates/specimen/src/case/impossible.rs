@@ -2,6 +2,7 @@
 
 use std::fmt;
 
+use super::heat_fault::HeatFault;
 use super::load_fault::LoadFault;
 use super::motion_fault::MotionFault;
 use crate::{CornersFault, FitFailure};
@@ -97,6 +98,8 @@ pub enum Impossible {
     Profile(FitFailure),
     /// The load cannot act on the part.
     Load(LoadFault),
+    /// Temperatures do not go together.
+    Heat(HeatFault),
     /// Memory and surroundings do not go together.
     Motion(MotionFault),
     /// The case has no input of this number.
@@ -179,6 +182,7 @@ impl fmt::Display for Impossible {
             Self::Corners { fault, .. } => fault.fmt(f),
             Self::Profile(failure) => failure.fmt(f),
             Self::Load(fault) => fault.fmt(f),
+            Self::Heat(fault) => fault.fmt(f),
             Self::Motion(fault) => fault.fmt(f),
             Self::NoSuchInput { input, count } => {
                 write!(f, "there is no input {input}; the case has {count}")
@@ -193,6 +197,12 @@ impl std::error::Error for Impossible {}
 impl From<LoadFault> for Impossible {
     fn from(fault: LoadFault) -> Self {
         Self::Load(fault)
+    }
+}
+
+impl From<HeatFault> for Impossible {
+    fn from(fault: HeatFault) -> Self {
+        Self::Heat(fault)
     }
 }
 
@@ -222,6 +232,7 @@ impl Impossible {
             Self::Corners { key, .. } => vec![key, key.split('[').next().unwrap_or(key), "shape"],
             Self::Profile(_) => vec!["shape.file"],
             Self::Load(fault) => fault.keys(),
+            Self::Heat(fault) => fault.keys(),
             Self::Motion(fault) => fault.keys(),
             Self::NoSuchInput { .. } | Self::Depth { .. } => vec![],
         }
@@ -231,6 +242,7 @@ impl Impossible {
     pub fn hint(&self) -> Option<String> {
         let hint = match self {
             Self::Load(fault) => return Some(fault.hint()),
+            Self::Heat(fault) => return Some(fault.hint()),
             Self::Motion(fault) => return Some(fault.hint()),
             Self::RimWiderThanSphere { .. } => "was a radius written for a diameter, or the other way round?",
             Self::RiseBeyondSphere { .. } => "the rise is the height from pole to rim plane",

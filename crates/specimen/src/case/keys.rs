@@ -89,11 +89,13 @@ pub(super) struct Key {
 }
 
 /// Name, what it holds, and whether a case must have it.
-pub(super) const TABLES: [(&str, &str, bool); 8] = [
+pub(super) const TABLES: [(&str, &str, bool); 10] = [
     ("shape", "Natural (stress-free) shape.", true),
     ("wall", "Wall thickness.", true),
+    ("layers", "Layers of the wall, from the convex face of the natural bowl to the concave one.", false),
     ("material", "Elastic constants and density.", true),
     ("rim", "How the outer edge is held.", true),
+    ("heat", "Temperature of a wall of layers, and the device around it.", false),
     ("load", "How the part is poked.", false),
     ("memory", "How the material relaxes.", false),
     ("hold", "How the part is held turned inside out, and let go.", false),
@@ -162,8 +164,8 @@ impl Key {
 }
 
 use Dimension::{
-    Acceleration, Angle, Density, Length, MolarEnergy, Number, Pressure, Rate, RimStiffness, Temperature,
-    TemperatureDifference, Time, TurningStiffness,
+    Acceleration, Angle, Curvature, Density, Expansion, Force, Length, MolarEnergy, Number, Pressure, Rate,
+    RimStiffness, Stiffness, Temperature, TemperatureDifference, Time, TurningStiffness,
 };
 use Range::{NotNegative, Poisson, Positive, Share, Warm, Whole};
 
@@ -172,6 +174,7 @@ const SIZE: (f64, f64) = (1e-6, 10.0);
 /// The same or nothing.
 const SIZE0: (f64, f64) = (0.0, 10.0);
 const THIN: (f64, f64) = (1e-8, 1.0);
+const MODULI: (f64, f64) = (1e3, 1.3e12);
 const ALL: (f64, f64) = (f64::NEG_INFINITY, f64::INFINITY);
 /// About a hundred times standard gravity either way.
 const WEIGHTS: (f64, f64) = (-1e3, 1e3);
@@ -214,10 +217,29 @@ pub(super) const KEYS: &[Key] = &[
     number("wall", "rigid", Number, Whole, ALL, "Through corners: numbers of the pieces, from 1 at the inner end, that are as good as rigid.", "[1]").with(Takes::Numbers(Number)),
     text("wall", "table", "CSV file with columns `arc` and `thickness`, unit in the header (`arc_mm,thickness_mm`).", "wall.csv"),
     number("wall", "offset", Length, Range::Any, (-1e-2, 1e-2), "Added to every thickness of a list or table (default: 0), to carry their common tolerance.", "0 ± 0.05 mm"),
+    number("layers", "thickness", Length, Positive, THIN, "Thickness of each layer; together the wall, whose `thickness` may then be left out.", "[\"0.1 mm\", \"0.1 mm\"]").with(Takes::Numbers(Length)),
+    number("layers", "share", Number, Positive, (1e-6, 1.0), "Share of the wall that each layer takes, instead of `thickness`; together 1.", "[0.5, 0.5]").with(Takes::Numbers(Number)),
+    number("layers", "youngs_modulus", Pressure, Positive, MODULI, "Young's modulus of each layer (default: that of the material).", "[\"140 GPa\", \"170 GPa\"]").with(Takes::Numbers(Pressure)),
+    number("layers", "poisson_ratio", Number, Poisson, (0.0, 0.5), "Poisson ratio of each layer (default: that of the material).", "[0.3, 0.3]").with(Takes::Numbers(Number)),
+    number("layers", "expansion", Expansion, Range::Any, (-1e-5, 1e-3), "Coefficient of thermal expansion of each layer.", "[\"1.2 ppm/K\", \"19 ppm/K\"]").with(Takes::Numbers(Expansion)),
+    text("layers", "moduli", "CSV file of Young's moduli over temperature: `temperature` and, for each layer in it, `youngs_1`, `youngs_2` … with units (`temperature_degC,youngs_1_GPa`).", "moduli.csv"),
+    text("layers", "expansions", "CSV file of expansions over temperature: `temperature` and, for each layer in it, `expansion_1`, `expansion_2` … with units (`temperature_degC,expansion_1_ppm/K`).", "expansions.csv"),
+    number("layers", "flexivity", Expansion, Range::Any, (-1e-3, 1e-3), "Flexivity of a strip sold as one: curvature per kelvin times thickness. Positive when heat bends the wall like the natural bowl.", "15 ± 1 ppm/K"),
+    number("layers", "extra_curvature", Curvature, Range::Any, (-1e5, 1e5), "Curvature, in both directions, that the wall would take if it were free, beyond that of the described shape; positive like that of a bowl (default: 0).", "-2 1/m"),
+    number("heat", "formed_at", Temperature, Warm, WARMTH, "Temperature at which the described shape is free of stress (default: 20 degC).", "20 degC"),
+    number("heat", "temperature", Temperature, Warm, WARMTH, "Temperature of the middle of the wall for every question but the heat's own (default: `formed_at`).", "60 degC"),
+    number("heat", "face_difference", TemperatureDifference, Range::Any, (-500.0, 500.0), "Temperature of the concave face less that of the convex one (default: 0).", "2 K"),
+    number("heat", "from", Temperature, Warm, WARMTH, "Lowest temperature looked at.", "0 degC"),
+    number("heat", "to", Temperature, Warm, WARMTH, "Highest temperature looked at.", "200 degC"),
+    number("heat", "preload", Force, Range::Any, (-1e4, 1e4), "Axial force on the centre that acts all the time, positive towards the other state (default: 0).", "0.5 N"),
+    number("heat", "pin_gap", Length, NotNegative, SIZE0, "Travel of the pole towards the other state at which it meets a pin.", "0.3 mm"),
+    number("heat", "pin_stiffness", Stiffness, Positive, ALL, "Stiffness of the spring behind the pin; a rigid stop when left out.", "2 N/mm"),
+    number("heat", "creep_from", Temperature, Warm, WARMTH, "Temperature from which slow movement before the trip is counted.", "90 degC"),
     text("material", "name", "A material on the shelf (`silicone-30`, …), or a label when the numbers are given.", "silicone-30"),
-    number("material", "youngs_modulus", Pressure, Positive, (1e3, 1.3e12), "Young's modulus at small strain.", "1.2 MPa ± 10 %"),
+    number("material", "youngs_modulus", Pressure, Positive, MODULI, "Young's modulus at small strain.", "1.2 MPa ± 10 %"),
     number("material", "poisson_ratio", Number, Poisson, (0.0, 0.5), "Poisson ratio.", "0.49"),
     number("material", "density", Density, Positive, (10.0, 25e3), "Mass density; frequencies need it.", "1080 kg/m^3"),
+    number("material", "strain_limit", Number, Positive, (1e-4, 10.0), "Largest strain that the material bears.", "1.5 %"),
     text("rim", "kind", "`free`; `table`: rests on a frictionless table; `ring`: keeps its height, slides and turns; `hinged`: turns only; `clamped`; `elastic`: on springs.", "free").with(Takes::Choice(RIMS)),
     number("rim", "radial", RimStiffness, NotNegative, ALL, "Spring against radial displacement, per length of rim.", "0.2 N/mm/mm").of_kinds(ELASTIC),
     number("rim", "axial", RimStiffness, NotNegative, ALL, "Spring against axial displacement, per length of rim.", "0.2 N/mm/mm").of_kinds(ELASTIC),

@@ -34,7 +34,7 @@ impl Resolver<'_> {
         let wrong =
             self.draft.has("rim.axial") && self.draft.number("rim.axial").is_none_or(|k| k.value < 0.0);
         if let Some(held) = rim.filter(|_| !wrong) {
-            let values: Vec<f64> = self.inputs.iter().map(|i| i.value).collect();
+            let values = self.values();
             if let Err(fault) = poke.held(&values, &held.rim(&values)) {
                 self.impossible(&Impossible::Load(fault));
                 return None;

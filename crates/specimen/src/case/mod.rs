@@ -6,8 +6,11 @@ mod corners_fault;
 mod draft;
 mod files;
 mod finding;
+mod heat;
+mod heat_fault;
 mod impossible;
 mod keys;
+mod layers;
 mod load_fault;
 mod loads;
 mod motion;
@@ -21,6 +24,7 @@ mod table;
 mod walls;
 
 pub use finding::{File, Finding, Level, Place, place};
+pub use heat_fault::HeatFault;
 pub use impossible::Impossible;
 pub use load_fault::LoadFault;
 pub use motion_fault::MotionFault;
@@ -32,7 +36,7 @@ use std::io;
 
 use calotte_quantity::{Dimension, Unit, show};
 
-use crate::{FitReport, Load, MemoryFit, Meridian, Motion, Part};
+use crate::{FitReport, Heat, Load, MemoryFit, Meridian, Motion, Part};
 use build::{Plan, Shape, check};
 
 /// A number that entered the part.
@@ -73,8 +77,10 @@ pub struct Case {
     pub title: String,
     part: Part,
     load: Option<Load>,
+    heat: Option<Heat>,
     motion: Motion,
     says_motion: bool,
+    says_heat: bool,
     memory_fit: Option<MemoryFit>,
     plan: Plan,
     inputs: Vec<Input>,
@@ -101,6 +107,31 @@ impl Case {
         self.load.as_ref()
     }
 
+    /// What is asked of the part when it is heated, the defaults where the case does not say; `None` for a wall without
+    /// layers. The temperatures of the wall itself are in its layers.
+    pub fn heat(&self) -> Option<Heat> {
+        self.heat
+    }
+
+    /// The same with several inputs changed to values in SI (of two changes of one input the later counts).
+    ///
+    /// # Errors
+    /// [`Impossible`] when they cannot be so, or there is no such input.
+    pub fn heat_with(&self, changes: &[(usize, f64)]) -> Result<Option<Heat>, Impossible> {
+        self.plan.heat(&self.values_with(changes)?)
+    }
+
+    /// Whether the case has a table `[heat]`.
+    pub fn says_heat(&self) -> bool {
+        self.says_heat
+    }
+
+    /// Largest strain that the material bears; `None` when the case does not say.
+    pub fn strain_limit(&self) -> Option<f64> {
+        let values: Vec<f64> = self.inputs.iter().map(|i| i.value).collect();
+        self.plan.strain_limit.map(|s| s.of(&values))
+    }
+
     /// Memory of the material, hold and surroundings; the defaults where the case does not say.
     pub fn motion(&self) -> &Motion {
         &self.motion
@@ -125,10 +156,15 @@ impl Case {
         self.plan.motion.motion(&self.values_with(changes)?)
     }
 
-    /// Whether an input belongs to memory, hold or surroundings, and so changes neither part nor load.
+    /// Whether an input belongs to memory, hold or surroundings, to what is asked of a heated part or to its limits, and so
+    /// changes neither part nor load.
     pub fn moves_only(&self, input: usize) -> bool {
-        let table = self.inputs.get(input).and_then(|i| i.key.split_once('.')).map_or("", |k| k.0);
-        matches!(table, "memory" | "hold" | "surroundings")
+        let key = self.inputs.get(input).map_or("", |i| i.key.as_str());
+        match key.split_once('.').map_or("", |k| k.0) {
+            "memory" | "hold" | "surroundings" => true,
+            "heat" => !heat::OF_THE_WALL.contains(&key),
+            _ => key == "material.strain_limit",
+        }
     }
 
     /// What kind of shape it has, for reports.
@@ -241,6 +277,8 @@ mod tests;
 mod tests_corners;
 #[cfg(test)]
 mod tests_findings;
+#[cfg(test)]
+mod tests_layers;
 #[cfg(test)]
 mod tests_load;
 #[cfg(test)]

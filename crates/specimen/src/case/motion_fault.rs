@@ -30,7 +30,7 @@ pub enum MotionFault {
 }
 
 /// A temperature in degrees Celsius, four digits.
-fn celsius(kelvin: f64) -> String {
+pub(super) fn celsius(kelvin: f64) -> String {
     find_unit("degC", Dimension::Temperature).map_or_else(String::new, |u| show(kelvin, None, u))
 }
 

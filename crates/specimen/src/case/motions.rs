@@ -37,7 +37,7 @@ impl Resolver<'_> {
         let (hold, former) = self.hold();
         let around = self.surroundings(rim);
         let plan = MotionPlan { memory, hold, around };
-        let values: Vec<f64> = self.inputs.iter().map(|i| i.value).collect();
+        let values = self.values();
         // A number out of its own range has its own finding; then sums and orders say nothing.
         if self.draft.fields.values().all(|f| !self.out_of_range(f)) {
             for fault in plan.faults(&values) {

@@ -66,6 +66,7 @@ impl Resolver<'_> {
         self.check_kinds();
         if !self.draft.broken {
             for (table, says, needed) in TABLES {
+                let needed = needed && !(table == "wall" && self.draft.has("layers.thickness"));
                 if needed && !self.draft.tables.contains_key(table) {
                     let first =
                         KEYS.iter().find(|k| k.table == table && !["surface", "name"].contains(&k.name));
@@ -78,9 +79,15 @@ impl Resolver<'_> {
         }
         let surface = self.surface();
         let shape = self.shape(surface);
-        let wall = self.wall(surface);
+        let layers = self.layers();
+        let wall = self.wall(surface, layers.as_ref());
         let rigid = self.rigid();
-        let material = self.material();
+        let material = self.material(self.own_constants(layers.as_ref()));
+        let strain_limit = self.input("material.strain_limit");
+        let heat = self.heat(layers.as_ref());
+        if let Some(layers) = &layers {
+            self.check_heat(&heat, layers);
+        }
         let rim = self.rim();
         let load = self.load(&material, rim.as_ref());
         let (motion, former) = self.motion(rim.as_ref());
@@ -93,18 +100,21 @@ impl Resolver<'_> {
             surface,
             wall: wall?,
             rigid: rigid?,
+            layers,
             youngs: youngs?,
             poisson: poisson?,
             density,
+            strain_limit,
+            heat,
             rim: rim?,
             load,
             motion,
         };
-        let values: Vec<f64> = self.inputs.iter().map(|i| i.value).collect();
-        let made = plan
-            .part(&values, None)
-            .and_then(|part| Ok((plan.load(&values, &part)?, plan.motion.motion(&values)?, part)));
-        let (load, motion, part) = match made {
+        let values = self.values();
+        let made = plan.part(&values, None).and_then(|part| {
+            Ok((plan.load(&values, &part)?, plan.motion.motion(&values)?, plan.heat(&values)?, part))
+        });
+        let (load, motion, heat, part) = match made {
             Ok(made) => made,
             Err(impossible) => {
                 self.impossible(&impossible);
@@ -118,7 +128,10 @@ impl Resolver<'_> {
         }
         self.check_modulus(&part);
         let (radius, _) = part.meridian.arc_sphere();
-        if let Some(span) = self.draft.span("wall.thickness").filter(|_| thickest(&part.wall) > radius / 3.0)
+        if let Some(span) = ["wall.thickness", "layers.thickness"]
+            .into_iter()
+            .find_map(|k| self.draft.span(k))
+            .filter(|_| thickest(&part.wall) > radius / 3.0)
         {
             self.draft.warning(span, "the wall is thicker than a third of the radius").hint =
                 Some("check the units; thin-shell theory does not reach this far".to_owned());
@@ -132,8 +145,10 @@ impl Resolver<'_> {
             title,
             part,
             load,
+            heat,
             motion,
             says_motion,
+            says_heat: self.draft.tables.contains_key("heat"),
             memory_fit: self.memory_fit.take(),
             plan,
             inputs,
@@ -186,6 +201,11 @@ impl Resolver<'_> {
         for (span, says, hint) in wrong {
             self.draft.error(span, says).hint = Some(hint);
         }
+    }
+
+    /// The inputs as they stand.
+    pub(super) fn values(&self) -> Vec<f64> {
+        self.inputs.iter().map(|i| i.value).collect()
     }
 
     pub(super) fn impossible(&mut self, impossible: &Impossible) {
@@ -374,7 +394,9 @@ impl Resolver<'_> {
         }
     }
 
-    fn material(&mut self) -> [Option<Slot>; 3] {
+    /// Young's modulus, Poisson ratio, density. `own`: the first two are not asked for where the layers have their own.
+    fn material(&mut self, own: [bool; 2]) -> [Option<Slot>; 3] {
+        self.replaced_by_layers(own);
         let name = self.draft.text("material.name").map(str::to_owned);
         let stocked = name.as_deref().and_then(find_on_shelf);
         let mut used = Vec::new();
@@ -382,6 +404,10 @@ impl Resolver<'_> {
         let mut missing = Vec::new();
         for (i, key) in ["youngs_modulus", "poisson_ratio", "density"].into_iter().enumerate() {
             let path = format!("material.{key}");
+            if own.get(i) == Some(&true) {
+                out[i] = Some(Slot::Fixed(f64::NAN)); // never read
+                continue;
+            }
             let from_shelf = stocked.as_ref().map(|m| [&m.youngs_modulus, &m.poisson_ratio, &m.density][i]);
             if self.draft.has(&path) {
                 out[i] = self.input(&path);

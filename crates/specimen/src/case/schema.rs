@@ -14,7 +14,7 @@ pub fn json_schema() -> String {
     for (table, says, _) in TABLES {
         properties.insert(table.to_owned(), table_schema(table, says));
     }
-    let required: Vec<&str> = TABLES.iter().filter(|t| t.2).map(|t| t.0).collect();
+    let required: Vec<&str> = TABLES.iter().filter(|t| t.2 && t.0 != "wall").map(|t| t.0).collect();
     let schema = json!({
         "$schema": "https://json-schema.org/draft/2020-12/schema",
         "title": "calotte case file",
@@ -22,6 +22,8 @@ pub fn json_schema() -> String {
         "type": "object",
         "additionalProperties": false,
         "required": required,
+        // Layers of given thickness are a wall.
+        "anyOf": [{ "required": ["wall"] }, { "required": ["layers"] }],
         "properties": properties,
     });
     format!("{schema:#}\n")

@@ -213,9 +213,17 @@ fn header(
     if bad { None } else { columns.into_iter().collect() }
 }
 
-/// `r_mm`, `r (mm)` and `r [mm]` as stem and unit.
+/// `r_mm`, `r (mm)` and `r [mm]` as stem and unit; a number between them belongs to the stem, `youngs_1_GPa`.
 fn name_and_unit(text: &str) -> (String, String) {
-    let end = text.find(['_', '(', '[', ' ']).unwrap_or(text.len());
+    const BREAKS: [char; 4] = ['_', '(', '[', ' '];
+    let mut end = text.find(BREAKS).unwrap_or(text.len());
+    let index = text[end..].strip_prefix('_').map_or("", |rest| {
+        let digits = rest.find(|c: char| !c.is_ascii_digit()).unwrap_or(0);
+        if rest[digits..].starts_with(BREAKS) { &rest[..digits] } else { "" }
+    });
+    if !index.is_empty() {
+        end += 1 + index.len();
+    }
     let unit =
         text[end..].trim_matches(|c: char| matches!(c, '_' | '(' | ')' | '[' | ']') || c.is_whitespace());
     (text[..end].to_lowercase(), unit.to_owned())

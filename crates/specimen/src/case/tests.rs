@@ -334,6 +334,26 @@ fn the_page_on_the_case_file_is_true() {
             assert!(clean(&format!("{CAP}[{table}]\n{inside}{around}")).says_motion());
         }
     }
+    let tables = |name: &str| {
+        let header = if name == "moduli.csv" { "youngs_1_GPa" } else { "expansion_2_ppm/K" };
+        Ok(format!("temperature_degC,{header}\n0,19\n200,20\n").into_bytes())
+    };
+    let layered = |inside: &str| CAP.replace("[material]", &format!("[layers]\n{inside}[material]"));
+    for part in page.split("```toml\n[layers]\n").skip(1) {
+        let inside = part.split("```").next().unwrap();
+        let mut text = layered(inside);
+        if inside.contains("\nyoungs_modulus") {
+            text = text.replace("youngs_modulus = \"1.2 MPa ± 10 %\"\npoisson_ratio = 0.49\n", "");
+        }
+        if inside.contains("thickness = [") {
+            text = text.replace("[wall]\nthickness = \"2.10 ± 0.05 mm\"\n", "");
+        }
+        assert!(with_files(&text, &tables).part().wall.layers().is_some());
+    }
+    for part in page.split("```toml\n[heat]\n").skip(1) {
+        let inside = part.split("```").next().unwrap();
+        assert!(clean(&format!("{}[heat]\n{inside}", layered("expansion = \"12 ppm/K\"\n"))).says_heat());
+    }
     let words = [
         keys::SHAPES,
         keys::LOADS,

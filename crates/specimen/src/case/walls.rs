@@ -4,10 +4,14 @@ use std::ops::Range;
 
 use super::build::{Plan, Slot, Surface, Thickness};
 use super::draft::Value;
+use super::layers::LayersPlan;
 use super::resolve::{Resolver, falls};
 
 impl Resolver<'_> {
-    pub(super) fn wall(&mut self, surface: Surface) -> Option<Thickness> {
+    pub(super) fn wall(&mut self, surface: Surface, layers: Option<&LayersPlan>) -> Option<Thickness> {
+        if let Some(wall) = self.wall_of_layers(layers) {
+            return Some(wall);
+        }
         let (listed, table) = (self.draft.has("wall.thickness"), self.draft.has("wall.table"));
         if !listed && !table {
             self.missing(
