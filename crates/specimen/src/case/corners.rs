@@ -27,6 +27,8 @@ pub(super) struct CornersPlan {
     pub(super) turned: bool,
 }
 
+/// Most corners of a shape.
+const MOST_CORNERS: usize = 200;
 /// How far the stated radius of an arc from a pole may be off the one that leaves the axis square.
 const CROWN_OFF: f64 = 0.02;
 
@@ -104,6 +106,12 @@ impl Resolver<'_> {
             return None;
         }
         let count = r.len();
+        if count > MOST_CORNERS {
+            let span = self.draft.span("shape.r").unwrap_or(0..0);
+            self.draft.error(span, format!("{count} corners; at most {MOST_CORNERS} are taken")).hint =
+                Some("a measured profile goes into a file, with kind = \"meridian\"".to_owned());
+            return None;
+        }
         let mut fits = self.of_length("shape.z", z.len(), count, "heights", "corners");
         if let Some(all) = self.draft.numbers("shape.fillet").map(<[_]>::len) {
             fits &= self.of_length("shape.fillet", all, count, "roundings", "corners");

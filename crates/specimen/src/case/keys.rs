@@ -41,6 +41,8 @@ pub(super) enum Range {
     Warm,
     /// A count.
     Whole,
+    /// A number in a row, from 1.
+    Ordinal,
 }
 
 impl Range {
@@ -53,6 +55,7 @@ impl Range {
             Self::Poisson => "greater than −1 and at most 0.5",
             Self::Share => "greater than 0 and less than 1",
             Self::Whole => "a whole number from 1 to 20",
+            Self::Ordinal => "a whole number, 1 or greater",
             Self::Warm => "above absolute zero, −273.15 degC",
         }
     }
@@ -67,6 +70,7 @@ impl Range {
                 Self::Poisson => x > -1.0 && x <= 0.5,
                 Self::Share => x > 0.0 && x < 1.0,
                 Self::Warm => x > 0.0,
+                Self::Ordinal => x.fract() == 0.0 && x >= 1.0,
                 Self::Whole => x.fract() == 0.0 && x >= 1.0 && x <= crate::MOST_TERMS as f64,
             }
     }
@@ -214,7 +218,7 @@ pub(super) const KEYS: &[Key] = &[
     number("wall", "thickness", Length, Positive, THIN, "Thickness, one for all; or a list, with `arc`; or, through corners, a list with one for each piece.", "2.10 ± 0.05 mm").with(Takes::Numbers(Length)),
     number("wall", "arc", Length, NotNegative, ALL, "Places of the listed thicknesses: distance along the mid-surface from the pole (or the hole's edge).", "[\"0 mm\", \"20 mm\"]").with(Takes::Numbers(Length)),
     number("wall", "thickness_end", Length, Positive, THIN, "Through corners: thickness of each piece at its outer end, when it differs from the one in `thickness`, that at its inner end.", "[\"0.4 mm\", \"1 mm\"]").with(Takes::List(Length)),
-    number("wall", "rigid", Number, Whole, ALL, "Through corners: numbers of the pieces, from 1 at the inner end, that are as good as rigid.", "[1]").with(Takes::Numbers(Number)),
+    number("wall", "rigid", Number, Range::Ordinal, ALL, "Through corners: numbers of the pieces, from 1 at the inner end, that are as good as rigid.", "[1]").with(Takes::Numbers(Number)),
     text("wall", "table", "CSV file with columns `arc` and `thickness`, unit in the header (`arc_mm,thickness_mm`).", "wall.csv"),
     number("wall", "offset", Length, Range::Any, (-1e-2, 1e-2), "Added to every thickness of a list or table (default: 0), to carry their common tolerance.", "0 ± 0.05 mm"),
     number("layers", "thickness", Length, Positive, THIN, "Thickness of each layer; together the wall, whose `thickness` may then be left out.", "[\"0.1 mm\", \"0.1 mm\"]").with(Takes::Numbers(Length)),

@@ -271,6 +271,22 @@ pub fn new_cap_template() -> &'static str {
     include_str!("template.toml")
 }
 
+/// Kinds of part that [`new_template`] knows.
+pub const TEMPLATES: [&str; 5] = ["cap", "disc", "key", "cone", "bowl"];
+
+/// A commented case to start from, its numbers invented for demonstration: a cap that snaps, a thermal disc, a rubber key, a coned
+/// spring, a folding bowl. `None` for a kind that is not in [`TEMPLATES`].
+pub fn new_template(kind: &str) -> Option<&'static str> {
+    Some(match kind {
+        "cap" => new_cap_template(),
+        "disc" => include_str!("template_disc.toml"),
+        "key" => include_str!("template_key.toml"),
+        "cone" => include_str!("template_cone.toml"),
+        "bowl" => include_str!("template_bowl.toml"),
+        _ => return None,
+    })
+}
+
 #[cfg(test)]
 mod tests;
 #[cfg(test)]

@@ -1,5 +1,7 @@
 //! Shapes through corners: what is read, what it answers, and what is said when it cannot be. And complete spheres.
 
+use proptest::prelude::*;
+
 use super::tests::{CAP, clean, nothing};
 use super::tests_findings::{lines, one};
 use super::*;
@@ -280,6 +282,19 @@ fn lists_of_unequal_length_and_keys_out_of_place() {
 }
 
 #[test]
+fn many_corners() {
+    let list = |n: usize| (0..n).map(|i| format!("\"{i} mm\"")).collect::<Vec<_>>().join(", ");
+    let text = |n: usize| {
+        let text = key_with("\"0 mm\", \"3 ± 0.1 mm\", \"5 mm\", \"6 mm\"", &list(n));
+        let text = text.replace("\"2 mm\", \"2 mm\", \"0 mm\", \"0 mm\"", &vec!["\"1 mm\""; n].join(", "));
+        text.replace("[\"1.5 mm\", \"0.4 ± 0.02 mm\", \"1 mm\"]", "\"1 mm\"")
+            .replace("rigid = [1]", "rigid = [1, 25]")
+    };
+    assert_eq!(clean(&text(200)).part().wall.stiffened().len(), 2);
+    one(&text(201), "3:5 [", &["201 corners; at most 200 are taken"]);
+}
+
+#[test]
 fn an_arc_narrower_than_half_the_wall_is_refused() {
     let tight = key_with("fillet = \"0.3 mm\"", "arc = [\"0 mm\", \"1.5 mm\", \"0 mm\"]");
     let tight = tight.replace("0.4 ± 0.02 mm", "3.2 mm");
@@ -298,4 +313,69 @@ fn complete_spheres() {
     one(&ball.replace("[wall]", "hole_diameter = \"4 mm\"\n[wall]"), "6:18 4 mm →", &["complete sphere"]);
     one(&ball.replace("radius", "rim_diameter"), "4:17 25 mm →", &["complete sphere", "radius or rise"]);
     assert!(clean(CAP).part_with_depth(std::f64::consts::PI).unwrap().meridian.ends_at_pole());
+}
+
+/// Templates of devices, with files beside them for those that name some.
+const DEVICES: [&str; 5] = ["disc", "key", "cone", "bowl", "disc with tables"];
+
+fn device(which: usize) -> String {
+    match new_template(DEVICES[which]) {
+        Some(text) => text.to_owned(),
+        None => {
+            let text = new_template("disc").unwrap();
+            text.replace("# moduli", "moduli").replace("# expansions", "expansions").replace("# pin", "pin")
+        }
+    }
+}
+
+fn device_files(name: &str) -> std::io::Result<Vec<u8>> {
+    match name {
+        "moduli.csv" => Ok(b"temperature_degC,youngs_1_GPa\n-50,150\n250,130\n".to_vec()),
+        "expansions.csv" => Ok(b"temperature_degC,expansion_1_ppm/K\n-50,1\n250,4\n".to_vec()),
+        _ => nothing(name),
+    }
+}
+
+proptest! {
+    /// Whatever is cut out of a device, put into it or repeated: findings that lie inside the file, and a case exactly when
+    /// none is an error (`lines` checks both).
+    #[test]
+    fn any_damage_to_a_device_is_survived(
+        from in 0..2400usize,
+        count in 0..12usize,
+        put in "[\\PC\n\"=\\[\\]{}0-9.±%-]{0,6}",
+        which in 0..DEVICES.len(),
+    ) {
+        let text = device(which);
+        let bytes = text.as_bytes();
+        let from = from % bytes.len();
+        let to = (from + count).min(bytes.len());
+        lines(&[&bytes[..from], put.as_bytes(), &bytes[to..]].concat(), &device_files);
+    }
+
+    /// Any number of a device changed to anything: a part that is whole, or a reason.
+    #[test]
+    fn any_number_of_a_device_may_change(
+        value in prop_oneof![-1e-2..3e-2f64, 0.0..500.0f64, Just(0.0), Just(1e300), Just(f64::INFINITY), Just(f64::NAN)],
+        which in 0..DEVICES.len(),
+        depth in proptest::option::of(-0.5..4.0f64),
+    ) {
+        let (case, found) = read_case(device(which).as_bytes(), &device_files);
+        prop_assert!(found.is_empty(), "{found:?}");
+        let case = case.unwrap();
+        for i in 0..case.inputs().len() {
+            match case.changed(&[(i, value)], depth) {
+                Ok((part, _)) => {
+                    let end = part.meridian.length();
+                    prop_assert!(end > 0.0, "{} {value}", case.inputs()[i].key);
+                    for s in [0.0, 0.3 * end, end] {
+                        prop_assert!(part.wall.thickness(s) > 0.0);
+                    }
+                    prop_assert!(part.material.youngs > 0.0);
+                }
+                Err(impossible) => drop((impossible.to_string(), impossible.hint(), impossible.keys().len())),
+            }
+            drop(case.heat_with(&[(i, value)]));
+        }
+    }
 }

@@ -1,9 +1,8 @@
 //! The wall of a case: one thickness, a list, or a table.
 
-use std::ops::Range;
-
 use super::build::{Plan, Slot, Surface, Thickness};
 use super::draft::Value;
+use super::keys::Range;
 use super::layers::LayersPlan;
 use super::resolve::{Resolver, falls};
 
@@ -120,8 +119,8 @@ impl Resolver<'_> {
                 self.draft
                     .warning(span.clone(), format!("the tolerance of a count is not used (`{}`)", q.text));
             }
-            if !(q.value.fract() == 0.0 && q.value >= 1.0) {
-                return None; // its range has its own finding
+            if !Range::Ordinal.allows(q.value) {
+                return None; // said with all numbers out of their range
             }
             // Checked to be a whole number.
             let piece = q.value as usize;
@@ -175,7 +174,7 @@ impl Resolver<'_> {
             self.draft.warning(span.clone(), says);
         }
         let values: Vec<f64> = arc.iter().map(|a| a.0.value).collect();
-        let places: Vec<Range<usize>> = arc.iter().map(|a| a.1.clone()).collect();
+        let places: Vec<std::ops::Range<usize>> = arc.iter().map(|a| a.1.clone()).collect();
         for i in falls(&values) {
             self.draft.error(places[i].clone(), "the places must increase").hint =
                 Some("list them from the pole to the rim".to_owned());
