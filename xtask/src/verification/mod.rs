@@ -2,6 +2,7 @@
 
 mod compute;
 mod coned;
+mod heat;
 mod motion;
 mod page;
 mod pressed;
@@ -25,6 +26,7 @@ pub(crate) fn computed() -> Vec<Computed> {
     out.extend(push::rows());
     out.extend(pressed::rows());
     out.extend(motion::rows());
+    out.extend(heat::rows());
     out
 }
 
