@@ -361,6 +361,52 @@ fn memory_hold_and_surroundings() {
     refused(on_ring, &["case.toml:14:10", "nothing else holds", "kind = \"free\""]);
 }
 
+/// Shapes through corners, layers and heat: each finding at its entry.
+#[test]
+fn devices() {
+    let key = |r: &str, z: &str, more: &str| {
+        let shape = "kind = \"cap\"\nradius = \"25 mm\"\nhalf_angle = \"60 ± 1 deg\"";
+        with(shape, &format!("kind = \"corners\"\nr = {r}\nz = {z}{more}"))
+    };
+    let (r, z) = ("[\"0 mm\", \"9 mm\", \"20 mm\"]", "[\"0 mm\", \"0 mm\", \"9 mm\"]");
+    refused(key(r, "[\"0 mm\", \"0 mm\"]", ""), &["case.toml:5:5", "2 heights for 3 corners", "help:"]);
+    refused(key(r, "\"0 mm\"", ""), &["case.toml:5:5", "takes a list"]);
+    refused(key("[\"0 mm\", \"9 mm\", \"0 mm\"]", z, ""), &["case.toml:4:23", "corner 3 lies on the axis"]);
+    refused(key(r, "[\"0 mm\", \"1 mm\", \"9 mm\"]", ""), &["case.toml:5:15", "must leave square"]);
+    refused(key(r, z, "\nfillet = \"90 mm\""), &["case.toml:6:11", "does not fit", "at most"]);
+    refused(key(r, z, "\narc = [\"0 mm\", \"2 mm\"]"), &["case.toml:6:17", "too small"]);
+    let crossing = key(
+        "[\"1 mm\", \"9 mm\", \"9 mm\", \"5 mm\", \"5 mm\"]",
+        "[\"0 mm\", \"0 mm\", \"2 mm\", \"2 mm\", \"-2 mm\"]",
+        "",
+    );
+    refused(crossing, &["case.toml:4:39", "pieces 1 and 4", "cross or touch"]);
+    let walls =
+        key(r, z, "").replace("thickness = \"2.1 mm\"", "thickness = [\"2 mm\", \"1 mm\"]\nrigid = [3]");
+    refused(walls, &["case.toml:8:10", "there is no piece 3"]);
+    refused(format!("{GOOD}[heat]\nto = \"90 degC\"\n"), &["case.toml:13:2", "needs a wall of `[layers]`"]);
+    let layers = |inside: &str| format!("{GOOD}[layers]\n{inside}\n");
+    refused(
+        layers("thickness = [\"1 mm\", \"1 mm\"]\nexpansion = [\"1 ppm/K\", \"9 ppm/K\"]"),
+        &["case.toml:14:13", "the layers add up to 2 mm, the wall is 2.1 mm"],
+    );
+    refused(
+        layers("share = [0.5, 0.6]\nexpansion = \"1 ppm/K\""),
+        &["case.toml:14:9", "case.toml:15:14", "2 problems"],
+    );
+    let table = layers("expansions = \"e.csv\"\n[heat]\nto = \"300 degC\"");
+    refused_with(
+        &table,
+        &[("e.csv", "temperature_degC,expansion_1_ppm/K\n0,9\n0,9\n")],
+        &["e.csv:3:1", "must increase"],
+    );
+    refused_with(
+        &table,
+        &[("e.csv", "temperature_degC,expansion_1_ppm/K\n0,9\n200,9\n")],
+        &["case.toml:16:7", "reach from 0 degC to 200 degC"],
+    );
+}
+
 /// Runs `calotte memory` on a table: refused, and nothing written.
 #[track_caller]
 fn memory_refused(csv: &str, options: &[&str], parts: &[&str]) {
