@@ -112,13 +112,19 @@ pub const GRADIENT_CLAMPED: Known = closed(
     PLATES,
 );
 
-/// Critical uniform compression of a circular plate whose edge cannot move outwards, N a²/D: the least root `k²` of
-/// `J₁(k) = 0` (clamped) or of `k J₀(k) = (1−ν) J₁(k)` (hinged). Heat makes `N = E h α ΔT/(1−ν)`.
-pub fn buckling(clamped: bool, nu: f64) -> f64 {
-    let f = |k: f64| if clamped { j(1, k) } else { k * j(0, k) - (1.0 - nu) * j(1, k) };
-    // J₁ is zero at 0 and at 3.83, J₀ at 2.40; hinged roots lie from 1.8 (ν = −0.5…) to 2.2.
-    let (low, high) = if clamped { (3.0, 4.5) } else { (0.5, 3.0) };
-    let k = root(f, low, high);
+/// Critical uniform compression of a circular plate whose edge cannot move outwards, N a²/D, with n waves round it: the least
+/// root `k²` of `J_{n+1}(k) = 0` (clamped) or of `k J_n(k) = (1−ν) J_{n+1}(k)` (hinged). Heat makes `N = E h α ΔT/(1−ν)`.
+///
+/// With `w = [J_n(kx) + C xⁿ] cos nθ`, x = r/a, which solves `∇⁴w + k²∇²w = 0`.
+pub fn buckling(clamped: bool, nu: f64, n: u32) -> f64 {
+    let f = |k: f64| if clamped { j(n + 1, k) } else { k * j(n, k) - (1.0 - nu) * j(n + 1, k) };
+    // Both are positive from 0 to the least root; the next lies about π beyond it.
+    let step = 0.1;
+    let mut low = step;
+    while f(low + step) > 0.0 {
+        low += step;
+    }
+    let k = root(f, low, low + step);
     k * k
 }
 
@@ -129,15 +135,18 @@ pub struct Buckles {
     pub clamped: bool,
     /// Poisson ratio.
     pub nu: f64,
+    /// Waves round the plate.
+    pub n: u32,
     /// E h α ΔT a²/((1−ν) D).
     pub compression: Known,
 }
 
 /// Plates that buckle when heated.
-pub const BUCKLES: [Buckles; 3] = [
+pub const BUCKLES: [Buckles; 7] = [
     Buckles {
         clamped: true,
         nu: 0.3,
+        n: 0,
         compression: closed(
             "heat/buckles-clamped",
             "Heated circular plate, edge clamped and immovable: E h α ΔT a²/((1−ν) D) when it buckles.",
@@ -148,6 +157,7 @@ pub const BUCKLES: [Buckles; 3] = [
     Buckles {
         clamped: false,
         nu: 0.3,
+        n: 0,
         compression: closed(
             "heat/buckles-hinged",
             "Heated circular plate, edge hinged and immovable, ν = 0.3: E h α ΔT a²/((1−ν) D) when it buckles.",
@@ -158,10 +168,55 @@ pub const BUCKLES: [Buckles; 3] = [
     Buckles {
         clamped: false,
         nu: 0.5,
+        n: 0,
         compression: closed(
             "heat/buckles-hinged-0.5",
             "Same plate, ν = 0.5: E h α ΔT a²/((1−ν) D) when it buckles.",
             4.690998364660,
+            BUCKLING,
+        ),
+    },
+    Buckles {
+        clamped: true,
+        nu: 0.3,
+        n: 1,
+        compression: closed(
+            "heat/buckles-clamped-n1",
+            "Heated circular plate, edge clamped and immovable, ν = 0.3: E h α ΔT a²/((1−ν) D) at which it buckles in 1 wave.",
+            26.374616427163,
+            BUCKLING,
+        ),
+    },
+    Buckles {
+        clamped: true,
+        nu: 0.3,
+        n: 2,
+        compression: closed(
+            "heat/buckles-clamped-n2",
+            "Heated circular plate, edge clamped and immovable, ν = 0.3: E h α ΔT a²/((1−ν) D) at which it buckles in 2 waves.",
+            40.706465818200,
+            BUCKLING,
+        ),
+    },
+    Buckles {
+        clamped: false,
+        nu: 0.3,
+        n: 1,
+        compression: closed(
+            "heat/buckles-hinged-n1",
+            "Heated circular plate, edge hinged and immovable, ν = 0.3: E h α ΔT a²/((1−ν) D) at which it buckles in 1 wave.",
+            13.138084600272,
+            BUCKLING,
+        ),
+    },
+    Buckles {
+        clamped: false,
+        nu: 0.3,
+        n: 2,
+        compression: closed(
+            "heat/buckles-hinged-n2",
+            "Heated circular plate, edge hinged and immovable, ν = 0.3: E h α ΔT a²/((1−ν) D) at which it buckles in 2 waves.",
+            24.855698054804,
             BUCKLING,
         ),
     },
@@ -305,13 +360,15 @@ mod tests {
     #[test]
     fn tabulated_buckling() {
         for b in BUCKLES {
-            let solved = buckling(b.clamped, b.nu);
+            let solved = buckling(b.clamped, b.nu, b.n);
             assert!(b.compression.agrees(solved, 0.0), "{}: {solved}", b.compression.id);
         }
         // Abramowitz & Stegun 1964, table 9.5 (from memory): the first zero of J₁ is 3.83171.
-        assert!((buckling(true, 0.0).sqrt() - 3.83171).abs() < 5e-6);
+        assert!((buckling(true, 0.0, 0).sqrt() - 3.83171).abs() < 5e-6);
+        // The first zero of J₂ is 5.13562 (same table).
+        assert!((buckling(true, 0.0, 1).sqrt() - 5.13562).abs() < 5e-6);
         // A hinged plate that cannot tell ν: k J₀ = 0 at ν = 1, the first zero 2.40483 of J₀.
-        assert!((buckling(false, 1.0).sqrt() - 2.40483).abs() < 5e-6);
+        assert!((buckling(false, 1.0, 0).sqrt() - 2.40483).abs() < 5e-6);
     }
 
     #[test]

@@ -109,6 +109,21 @@ fn heated_deep_discs() {
     }
 }
 
+/// Closed form: bending cannot tell a grown part from a small one, and stretching sees its lengths over those of the grown
+/// part. So a wall that wants the strain e trips where one does that wants none and is thinner by 1 + e.
+#[test]
+fn growth_is_a_thinner_wall() {
+    for row in heat_trip::DEEP_DISCS.iter().filter(|d| d.growth != 0.0) {
+        let alpha = row.alpha_deg.to_radians();
+        for (x, i) in [(row.trip.taken.value, 0), (row.trip.reset.value, 1)] {
+            let thickness = row.h_over_r / (1.0 + row.growth * x);
+            let disc = heated::DeepDisc { nu: 0.3, alpha, thickness, growth: 0.0 };
+            let found = -heated::jumps(&disc, &Grid::new(0.0, alpha, 36))[i].k;
+            assert!((found - x).abs() < 5e-10, "{found} {x}");
+        }
+    }
+}
+
 /// A disc barely above the least λ jumps by little, near the flat shape: two derivations of the least λ meet.
 #[test]
 fn folds_meet_at_the_least_lambda() {
