@@ -26,6 +26,8 @@ pub struct Stocked {
     pub poisson_ratio: Stated,
     /// Density, kg/m³.
     pub density: Stated,
+    /// Coefficient of thermal expansion between room temperature and 100 degC, 1/K; stated for metals.
+    pub expansion: Option<Stated>,
     /// Typical memory: share of the instantaneous modulus that relaxes, and its time (s) at room
     /// temperature. Empty for metals, which hardly relax there.
     pub memory: Vec<(Stated, f64)>,
@@ -78,6 +80,12 @@ impl Stocked {
         self.memory = relaxing(shares, DECADES);
         self
     }
+
+    /// Value and spread in millionths per kelvin.
+    fn expands(mut self, [value, half_width]: [f64; 2]) -> Self {
+        self.expansion = Some(Stated { value: value * 1e-6, half_width: half_width * 1e-6, source: MEMORY });
+        self
+    }
 }
 
 fn elastomer(key: &'static str, name: &'static str, shore_a: f64, density: f64, spread: f64) -> Stocked {
@@ -92,6 +100,7 @@ fn elastomer(key: &'static str, name: &'static str, shore_a: f64, density: f64, 
         },
         poisson_ratio: Stated { value: 0.495, half_width: 0.005, source: RUBBERY },
         density: Stated { value: density, half_width: spread, source: MEMORY },
+        expansion: None,
         memory: Vec::new(),
     }
 }
@@ -108,6 +117,7 @@ fn solid(key: &'static str, name: &'static str, gpa: [f64; 2], nu: [f64; 2], den
         youngs_modulus: stated(gpa, 1e9),
         poisson_ratio: stated(nu, 1.0),
         density: stated(density, 1.0),
+        expansion: None,
         memory: Vec::new(),
     }
 }
@@ -131,12 +141,27 @@ pub fn shelf() -> Vec<Stocked> {
             .relaxes([0.03, 0.04, 0.05]),
         solid("acrylic", "acrylic, cast", [3.1, 0.3], [0.37, 0.02], [1185.0, 10.0])
             .relaxes([0.06, 0.08, 0.10]),
-        solid("spring-steel", "carbon spring steel", [206.0, 5.0], [0.29, 0.01], [7850.0, 50.0]),
-        solid("stainless-301", "stainless steel 301 or 304", [193.0, 7.0], [0.28, 0.02], [7930.0, 80.0]),
-        solid("beryllium-copper", "beryllium copper, aged", [129.0, 4.0], [0.30, 0.02], [8300.0, 60.0]),
-        solid("phosphor-bronze", "phosphor bronze, 5 to 8 % tin", [110.0, 5.0], [0.34, 0.02], [8830.0, 50.0]),
-        solid("brass", "brass, 30 to 37 % zinc", [107.0, 7.0], [0.34, 0.02], [8500.0, 60.0]),
-        solid("aluminium", "aluminium alloy", [70.0, 2.0], [0.33, 0.01], [2720.0, 60.0]),
+        solid("spring-steel", "carbon spring steel", [206.0, 5.0], [0.29, 0.01], [7850.0, 50.0])
+            .expands([11.5, 0.7]),
+        solid("stainless-301", "stainless steel 301 or 304", [193.0, 7.0], [0.28, 0.02], [7930.0, 80.0])
+            .expands([16.8, 0.8]),
+        solid("beryllium-copper", "beryllium copper, aged", [129.0, 4.0], [0.30, 0.02], [8300.0, 60.0])
+            .expands([17.2, 0.6]),
+        solid("phosphor-bronze", "phosphor bronze, 5 to 8 % tin", [110.0, 5.0], [0.34, 0.02], [8830.0, 50.0])
+            .expands([17.8, 0.6]),
+        solid("brass", "brass, 30 to 37 % zinc", [107.0, 7.0], [0.34, 0.02], [8500.0, 60.0])
+            .expands([19.9, 0.8]),
+        solid("aluminium", "aluminium alloy", [70.0, 2.0], [0.33, 0.01], [2720.0, 60.0]).expands([23.3, 0.9]),
+        solid("invar-36", "iron with 36 % nickel", [141.0, 6.0], [0.28, 0.02], [8110.0, 50.0])
+            .expands([1.4, 0.6]),
+        solid(
+            "nickel-iron-22",
+            "iron with 22 % nickel, 3 % chromium",
+            [178.0, 12.0],
+            [0.29, 0.02],
+            [8100.0, 100.0],
+        )
+        .expands([18.7, 1.0]),
     ]
 }
 
@@ -181,7 +206,12 @@ mod tests {
                     && m.memory.iter().all(|(g, t)| g.half_width > 0.0 && g.value > g.half_width && *t > 0.0)
             );
             assert!(m.memory.windows(2).all(|w| w[0].1 < w[1].1));
-            assert_eq!(m.memory.is_empty(), m.youngs_modulus.value > 2e10, "{}", m.key);
+            let metal = m.youngs_modulus.value > 2e10;
+            assert_eq!(m.memory.is_empty(), metal, "{}", m.key);
+            assert_eq!(m.expansion.is_some(), metal, "{}", m.key);
+            assert!(
+                m.expansion.is_none_or(|a| a.half_width > 0.0 && a.value > a.half_width && a.value < 1e-4)
+            );
         }
         assert_eq!(find_on_shelf("unobtainium"), None);
     }

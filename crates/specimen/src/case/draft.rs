@@ -18,6 +18,7 @@ pub(super) enum Value {
     Flag(bool),
     Number(Quantity),
     Numbers(Vec<(Quantity, Range<usize>)>),
+    Texts(Vec<(String, Range<usize>)>),
     /// Written, but wrong; its finding is made.
     Wrong,
 }
@@ -65,8 +66,12 @@ impl Draft {
 
     pub(super) fn span(&self, path: &str) -> Option<Range<usize>> {
         if let Some((list, index)) = path.strip_suffix(']').and_then(|p| p.split_once('[')) {
-            let Value::Numbers(all) = &self.fields.get(list)?.value else { return None };
-            return all.get(index.parse::<usize>().ok()?.checked_sub(1)?).map(|q| q.1.clone());
+            let index = index.parse::<usize>().ok()?.checked_sub(1)?;
+            return match &self.fields.get(list)?.value {
+                Value::Numbers(all) => all.get(index).map(|q| q.1.clone()),
+                Value::Texts(all) => all.get(index).map(|t| t.1.clone()),
+                _ => None,
+            };
         }
         self.fields.get(path).map(|f| f.span.clone()).or_else(|| self.tables.get(path).cloned())
     }
@@ -146,8 +151,10 @@ fn shift(draft: &mut Draft, by: usize) {
     for f in draft.fields.values_mut() {
         moved(&mut f.span);
         moved(&mut f.key_span);
-        if let Value::Numbers(all) = &mut f.value {
-            all.iter_mut().for_each(|q| moved(&mut q.1));
+        match &mut f.value {
+            Value::Numbers(all) => all.iter_mut().for_each(|q| moved(&mut q.1)),
+            Value::Texts(all) => all.iter_mut().for_each(|t| moved(&mut t.1)),
+            _ => {}
         }
     }
     draft.tables.values_mut().for_each(moved);
@@ -232,11 +239,27 @@ impl Reader<'_, '_> {
     fn value(&mut self, key: &'static Key, value: &toml::Spanned<DeValue<'_>>) -> Value {
         let span = inner(self.text, value.span(), value.get_ref());
         match (key.takes, value.get_ref()) {
-            (Takes::Text, DeValue::String(t)) if t.trim().is_empty() => {
+            (Takes::Text | Takes::Texts, DeValue::String(t)) if t.trim().is_empty() => {
                 self.draft.error(value.span(), format!("`{}` is empty", key.name));
                 Value::Wrong
             }
             (Takes::Text, DeValue::String(t)) => Value::Text(t.to_string()),
+            (Takes::Texts, DeValue::String(t)) => Value::Texts(vec![(t.to_string(), span)]),
+            (Takes::Texts, DeValue::Array(all)) => {
+                let mut out = Vec::new();
+                for one in all {
+                    match one.get_ref() {
+                        DeValue::String(t) if !t.trim().is_empty() => {
+                            out.push((t.to_string(), inner(self.text, one.span(), one.get_ref())));
+                        }
+                        _ => {
+                            self.draft.error(one.span(), format!("`{}` takes texts", key.name)).hint =
+                                Some(format!("for example `{} = {}`", key.name, quoted(key)));
+                        }
+                    }
+                }
+                if out.len() == all.len() { Value::Texts(out) } else { Value::Wrong }
+            }
             (Takes::Flag, DeValue::Boolean(b)) => Value::Flag(*b),
             (Takes::Choice(all), DeValue::String(t)) => {
                 if all.contains(&t.as_ref()) {
@@ -269,6 +292,7 @@ impl Reader<'_, '_> {
                 let wanted = match takes {
                     Takes::Flag => "true or false",
                     Takes::List(_) => "a list",
+                    Takes::Texts => "a list of texts",
                     _ => "a text in quotes",
                 };
                 let says = format!("`{}` takes {wanted}, not {}", key.name, kind_of(other));

@@ -162,7 +162,7 @@ impl Resolver<'_> {
                 Value::Number(q) => f.key.range.allows(q.value),
                 Value::Numbers(all) => all.iter().all(|q| f.key.range.allows(q.0.value)),
                 Value::Wrong => false,
-                Value::Text(_) | Value::Flag(_) => true,
+                Value::Text(_) | Value::Texts(_) | Value::Flag(_) => true,
             },
         );
         if !sound {

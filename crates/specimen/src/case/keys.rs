@@ -15,6 +15,8 @@ pub(super) enum Takes {
     Numbers(Dimension),
     /// A list of numbers and nothing else.
     List(Dimension),
+    /// A list of texts, or one.
+    Texts,
 }
 
 impl Takes {
@@ -22,7 +24,7 @@ impl Takes {
     pub(super) fn measures(self) -> Option<Dimension> {
         match self {
             Self::Number(d) | Self::Numbers(d) | Self::List(d) => Some(d),
-            Self::Text | Self::Flag | Self::Choice(_) => None,
+            Self::Text | Self::Texts | Self::Flag | Self::Choice(_) => None,
         }
     }
 }
@@ -223,6 +225,7 @@ pub(super) const KEYS: &[Key] = &[
     number("wall", "offset", Length, Range::Any, (-1e-2, 1e-2), "Added to every thickness of a list or table (default: 0), to carry their common tolerance.", "0 ± 0.05 mm"),
     number("layers", "thickness", Length, Positive, THIN, "Thickness of each layer; together the wall, whose `thickness` may then be left out.", "[\"0.1 mm\", \"0.1 mm\"]").with(Takes::Numbers(Length)),
     number("layers", "share", Number, Positive, (1e-6, 1.0), "Share of the wall that each layer takes, instead of `thickness`; together 1.", "[0.5, 0.5]").with(Takes::Numbers(Number)),
+    text("layers", "name", "Material of each layer on the shelf; numbers given below come before the shelf's.", "[\"invar-36\", \"nickel-iron-22\"]").with(Takes::Texts),
     number("layers", "youngs_modulus", Pressure, Positive, MODULI, "Young's modulus of each layer (default: that of the material).", "[\"140 GPa\", \"170 GPa\"]").with(Takes::Numbers(Pressure)),
     number("layers", "poisson_ratio", Number, Poisson, (0.0, 0.5), "Poisson ratio of each layer (default: that of the material).", "[0.3, 0.3]").with(Takes::Numbers(Number)),
     number("layers", "expansion", Expansion, Range::Any, (-1e-5, 1e-3), "Coefficient of thermal expansion of each layer.", "[\"1.2 ppm/K\", \"19 ppm/K\"]").with(Takes::Numbers(Expansion)),

@@ -1,6 +1,6 @@
 //! The table `[layers]`: what the wall is made of.
 
-use calotte_quantity::{Dimension, Quantity, show};
+use calotte_quantity::{Dimension, Quantity, nearest, show};
 
 use super::build::{Slot, Thickness};
 use super::draft::Value;
@@ -8,6 +8,7 @@ use super::finding::{File, Finding};
 use super::heat::HeatPlan;
 use super::resolve::{Resolver, falls};
 use super::table::{Measure, Wanted, header_stems, read_columns};
+use crate::shelf::{Stated, Stocked, find_on_shelf, shelf};
 use crate::{Layer, Layers, Property};
 
 /// Most layers of a wall.
@@ -132,19 +133,14 @@ impl Resolver<'_> {
                 continue;
             };
             if parts.is_none() && len > 1 {
-                let span = self.draft.span(list).unwrap_or(0..0);
-                self.draft
-                    .error(span, format!("{len} values, and nothing says how thick the layers are"))
-                    .hint = Some(
-                    "add `thickness = [\"0.1 mm\", \"0.1 mm\"]` or `share = [0.5, 0.5]` to `[layers]`"
-                        .to_owned(),
-                );
+                self.uncounted(list, len);
                 sound = false;
             } else {
                 sound &=
                     self.of_length(list, len, count, "values", if count == 1 { "layer" } else { "layers" });
             }
         }
+        let stock = self.stock(count, parts.is_some());
         let moduli = self.over("layers.moduli", &YOUNGS[..count], Dimension::Pressure, true);
         let expansions = self.over("layers.expansions", &EXPANSION[..count], Dimension::Expansion, false);
         sound &= self.check_flexivity(count);
@@ -159,9 +155,11 @@ impl Resolver<'_> {
                 .collect(),
             None => vec![Slot::Fixed(1.0)],
         };
-        let youngs = self.told("layers.youngs_modulus", count, moduli?);
-        let poisson = self.told("layers.poisson_ratio", count, vec![None; count]);
-        let expansion = self.told("layers.expansion", count, expansions?);
+        let stock = stock?;
+        let youngs = self.told("layers.youngs_modulus", moduli?, &stock, |m| Some(m.youngs_modulus.clone()));
+        let poisson =
+            self.told("layers.poisson_ratio", vec![None; count], &stock, |m| Some(m.poisson_ratio.clone()));
+        let expansion = self.told("layers.expansion", expansions?, &stock, |m| m.expansion.clone());
         let bends = self.draft.has("layers.flexivity") || self.draft.has("layers.extra_curvature");
         let lacking = expansion.iter().filter(|t| matches!(t, Told::Material)).count();
         if lacking > 0 && (count > 1 || !bends) {
@@ -218,18 +216,81 @@ impl Resolver<'_> {
         false
     }
 
-    /// What each layer is told: by a table, else by its entry of the list, else nothing.
-    fn told(&mut self, list: &str, count: usize, tables: Vec<Option<Property>>) -> Vec<Told> {
+    /// What each layer is told: by a table, else by its entry of the list, else by the shelf, else nothing.
+    fn told(
+        &mut self,
+        list: &str,
+        tables: Vec<Option<Property>>,
+        stock: &[Option<Stocked>],
+        of: fn(&Stocked) -> Option<Stated>,
+    ) -> Vec<Told> {
         let entries = self.list(list);
-        let mut out = Vec::with_capacity(count);
+        let mut out = Vec::with_capacity(tables.len());
         for (i, table) in tables.into_iter().enumerate() {
-            out.push(match (table, entries.as_ref().and_then(|e| e.get(i))) {
-                (Some(p), _) => Told::Over(p),
-                (None, Some((q, _))) => Told::Here(self.push_input(format!("{list}[{}]", i + 1), q)),
-                (None, None) => Told::Material,
+            let key = format!("{list}[{}]", i + 1);
+            let entry = entries.as_ref().and_then(|e| e.get(i));
+            let stated = stock[i].as_ref().and_then(of);
+            out.push(match (table, entry, stated) {
+                (Some(p), ..) => Told::Over(p),
+                (None, Some((q, _)), _) => Told::Here(self.push_input(key, q)),
+                (None, None, Some(stated)) => self
+                    .shelf_value(key, stated.value, Some(stated.half_width))
+                    .map_or(Told::Material, Told::Here),
+                (None, None, None) => Told::Material,
             });
         }
         out
+    }
+
+    /// The shelf's entry of each layer; `None` when a name is not there or their number is wrong, and said.
+    fn stock(&mut self, count: usize, counted: bool) -> Option<Vec<Option<Stocked>>> {
+        let names = match self.draft.fields.get("layers.name").map(|f| &f.value) {
+            Some(Value::Texts(all)) => all.clone(),
+            Some(_) => return None,
+            None => return Some(vec![None; count]),
+        };
+        let plural = if count == 1 { "layer" } else { "layers" };
+        if !counted && names.len() > 1 {
+            self.uncounted("layers.name", names.len());
+            return None;
+        }
+        if !self.of_length("layers.name", names.len(), count, "names", plural) {
+            return None;
+        }
+        let mut out = Vec::with_capacity(count);
+        for (name, span) in names {
+            let found = find_on_shelf(&name);
+            if found.is_none() {
+                let all = shelf();
+                let near = nearest(&name, all.iter().flat_map(|m| [m.key, m.name]));
+                let hint = match near {
+                    Some(near) => format!("did you mean `{near}`?"),
+                    None => {
+                        format!("on the shelf: {}", all.iter().map(|m| m.key).collect::<Vec<_>>().join(", "))
+                    }
+                };
+                self.draft.error(span, format!("`{name}` is not on the shelf")).hint = Some(hint);
+            }
+            out.push(found);
+        }
+        if out.iter().any(Option::is_none) {
+            return None;
+        }
+        let names: Vec<&str> = out.iter().flatten().map(|m| m.name).collect();
+        self.notes.push(format!(
+            "layers from the shelf, where nothing else is given: {} (typical handbook ranges, from memory)",
+            names.join("; ")
+        ));
+        Some(out)
+    }
+
+    /// Several entries, and nothing that says how thick each layer is.
+    fn uncounted(&mut self, list: &str, len: usize) {
+        let span = self.draft.span(list).unwrap_or(0..0);
+        self.draft.error(span, format!("{len} values, and nothing says how thick the layers are")).hint =
+            Some(
+                "add `thickness = [\"0.1 mm\", \"0.1 mm\"]` or `share = [0.5, 0.5]` to `[layers]`".to_owned(),
+            );
     }
 
     /// Readings over temperature of the layers that a file has; all `None` when no file is named, `None` when it is wrong.
@@ -323,7 +384,11 @@ impl Resolver<'_> {
     /// Whether layers bring Young's modulus and Poisson ratio; of layers that are wrong, whether they mean to.
     pub(super) fn own_constants(&self, plan: Option<&LayersPlan>) -> [bool; 2] {
         let has = |key: &str| self.draft.has(key);
-        let means_to = [has("layers.youngs_modulus") || has("layers.moduli"), has("layers.poisson_ratio")];
+        let named = has("layers.name");
+        let means_to = [
+            named || has("layers.youngs_modulus") || has("layers.moduli"),
+            named || has("layers.poisson_ratio"),
+        ];
         plan.map_or(means_to, LayersPlan::own)
     }
 

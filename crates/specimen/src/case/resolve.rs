@@ -235,8 +235,7 @@ impl Resolver<'_> {
     fn shelf_input(&mut self, path: &str, stated: &Stated) -> Option<Slot> {
         let (table, name) = path.split_once('.')?;
         let dimension = find_key(table, name)?.takes.measures()?;
-        let usual = if stated.value > 2e10 { "GPa" } else { dimension.usual_unit() };
-        let as_unit = find_unit(usual, dimension).or_else(|| find_unit(dimension.usual_unit(), dimension))?;
+        let as_unit = shelf_unit(stated.value, dimension)?;
         self.inputs.push(Input {
             key: path.to_owned(),
             value: stated.value,
@@ -252,7 +251,7 @@ impl Resolver<'_> {
     /// A number of a list that the shelf gives.
     pub(super) fn shelf_value(&mut self, key: String, value: f64, half_width: Option<f64>) -> Option<Slot> {
         let dimension = super::keys::key_at(&key)?.takes.measures()?;
-        let as_unit = find_unit(dimension.usual_unit(), dimension)?;
+        let as_unit = shelf_unit(value, dimension)?;
         let unit = as_unit.symbol.to_owned();
         self.inputs.push(Input { key, value, half_width, unit, from_shelf: true, dimension, as_unit });
         Some(Slot::Input(self.inputs.len() - 1))
@@ -493,6 +492,12 @@ impl Resolver<'_> {
 /// Indices of values that are not above the one before.
 pub(super) fn falls(values: &[f64]) -> Vec<usize> {
     (1..values.len()).filter(|i| values[*i] <= values[*i - 1]).collect()
+}
+
+/// The unit in which the shelf gives a value: that of metals is the gigapascal.
+fn shelf_unit(value: f64, dimension: calotte_quantity::Dimension) -> Option<&'static calotte_quantity::Unit> {
+    let usual = if value > 2e10 { "GPa" } else { dimension.usual_unit() };
+    find_unit(usual, dimension).or_else(|| find_unit(dimension.usual_unit(), dimension))
 }
 
 fn thickest(wall: &Wall) -> f64 {

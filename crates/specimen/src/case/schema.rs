@@ -46,6 +46,10 @@ fn table_schema(table: &str, says: &str) -> Value {
 fn property(key: &Key) -> Value {
     let mut out = match key.takes {
         Takes::Text => json!({ "type": "string", "minLength": 1 }),
+        Takes::Texts => {
+            let text = json!({ "type": "string", "minLength": 1 });
+            json!({ "anyOf": [text, { "type": "array", "items": text }] })
+        }
         Takes::Flag => json!({ "type": "boolean" }),
         Takes::Choice(all) => json!({ "enum": all }),
         Takes::Number(d) => number(d),

@@ -235,6 +235,42 @@ fn properties_over_temperature() {
     assert_ne!(case.digest(), other.digest());
 }
 
+#[test]
+fn layers_from_the_shelf() {
+    let named = |names: &str| {
+        let text = without("youngs_modulus = [\"140 ± 5 GPa\", \"170 GPa\"]")
+            .replace("poisson_ratio = [0.28, 0.3]\n", "");
+        text.replace("expansion = [\"1.5 ± 0.3 ppm/K\", \"19 ppm/K\"]", names)
+    };
+    let case = clean(&named("name = [\"invar-36\", \"Iron with 22 % nickel, 3 % chromium\"]"));
+    let layers = &layers_of(case.part()).layers;
+    assert_eq!(layers[0].youngs, Property::Constant(141e9));
+    assert_eq!(layers[1].expansion, Property::Constant(18.7 * 1e-6));
+    let low = &case.inputs()[index(&case, "layers.expansion[1]")];
+    assert!(low.from_shelf && low.to_string() == "1.4 ± 0.6 ppm/K", "{low}");
+    assert_eq!(case.inputs()[index(&case, "layers.youngs_modulus[2]")].to_string(), "178 ± 12 GPa");
+    assert!(case.notes().iter().any(|n| n.contains("layers from the shelf")));
+    let own =
+        clean(&named("name = [\"invar-36\", \"nickel-iron-22\"]\nexpansion = [\"1.2 ppm/K\", \"18 ppm/K\"]"));
+    assert_eq!(layers_of(own.part()).layers[0].expansion, Property::Constant(1.2e-6));
+    one(
+        &named("name = [\"invar-36\", \"nickel-iron-23\"]"),
+        "9:22 nickel-iron-23 →",
+        &["not on the shelf", "did you mean `nickel-iron-22`?"],
+    );
+    one(&named("name = [\"invar-36\"]"), "9:8 [", &["1 names for 2 layers"]);
+    one(&named("name = [\"invar-36\", 3]"), "9:21 3 →", &["`name` takes texts", "nickel-iron-22"]);
+    one(
+        &named("name = [\"invar-36\", \"silicone-30\"]"),
+        "7:2 layers →",
+        &["1 of 2 layers have no expansion"],
+    );
+    one(&named("name = true"), "9:8 true →", &["`name` takes a list of texts"]);
+    let alone = CAP.replace("[rim]", "[layers]\nname = [\"brass\", \"brass\"]\n[rim]");
+    let all = lines(alone.as_bytes(), &nothing);
+    assert!(all.iter().any(|l| l.starts_with("13:8 [") && l.contains("nothing says how thick")), "{all:#?}");
+}
+
 #[track_caller]
 fn bad_tables(text: &str, moduli: &str, expansions: &str, start: &str, contains: &[&str]) {
     check_one(&lines(text.as_bytes(), &tables(moduli, expansions)), start, contains);
