@@ -4,10 +4,13 @@
 //! place that picks the discretisation.
 
 mod branch;
+mod draws;
 mod eversion;
 pub mod explain;
+pub mod heat;
 pub mod map;
 mod margin;
+pub mod modes;
 pub mod poke;
 pub mod release;
 pub mod report;

@@ -3,7 +3,7 @@
 use calotte_shell::{Grading, Mesh, Model, Profile, dimple, mirror};
 use calotte_solve::Work;
 use calotte_solve::minimise::{self, Minimum};
-use calotte_specimen::{Part, Rim, Wall};
+use calotte_specimen::{Meridian, Part, Rim, Wall};
 
 /// A part whose wall is scaled so that the expected threshold lies at thickness factor 1.
 #[derive(Clone, Debug)]
@@ -28,15 +28,25 @@ impl Scene {
 
     /// The same with a lag (see [`Scene::lag`]), 0 ≤ lag < 1.
     pub(crate) fn lagging(part: &Part, lag: f64) -> Self {
-        let radius = part.meridian.arc_sphere().0;
+        let radius = length_unit(part);
         let length = part.meridian.length();
         let thickness = part.wall.thickness(length);
         // A start alone: relaxed parts hold in thicker walls.
         let relaxed = if lag > 0.0 { libm::pow(1.0 - lag, -1.2) } else { 1.0 };
-        let expected = relaxed * expected_threshold(part.material.poisson, length, radius);
+        let sphere = part.meridian.arc_sphere().0;
+        // A flat part has no threshold: its own thickness will do.
+        let expected = if sphere.is_finite() {
+            relaxed * expected_threshold(part.material.poisson, length, sphere)
+        } else {
+            thickness
+        };
         let factor = expected / thickness;
         // Uniform walls of any thickness give the same bits: thresholds can then be kept.
-        let wall = if part.wall.is_uniform() { Wall::uniform(expected).with_layers(part.wall.layers_shared()) } else { part.wall.scaled(factor) };
+        let wall = if part.wall.is_uniform() {
+            Wall::uniform(expected).with_layers(part.wall.layers_shared())
+        } else {
+            part.wall.scaled(factor)
+        };
         let scaled = Part { wall, ..part.clone() };
         Self { part: scaled, radius, own: 1.0 / factor, rim_thickness: expected / radius, lag }
     }
@@ -96,6 +106,16 @@ impl Scene {
         }
         best
     }
+}
+
+/// Length unit of a part's model, m: the radius of the sphere for a cap and a measured meridian, the largest radius for what
+/// lines and arcs make (they may be flat).
+pub(crate) fn length_unit(part: &Part) -> f64 {
+    let m = &part.meridian;
+    if matches!(m, Meridian::Sphere(_) | Meridian::Measured(_)) {
+        return m.arc_sphere().0;
+    }
+    m.breaks().into_iter().chain([0.0, m.length()]).map(|s| m.at(s).r).fold(0.0, f64::max)
 }
 
 /// Threshold thickness expected of a free cap from the shallow-shell value λ*(ν), metres: only a start.

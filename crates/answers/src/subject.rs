@@ -1,6 +1,6 @@
 //! What a question is asked about: a part, and how it changes with the numbers that describe it.
 
-use calotte_specimen::{Case, Input, Load, Meridian, Motion, Part};
+use calotte_specimen::{Case, Heat, Input, Load, Meridian, Motion, Part};
 
 /// One number that entered the part.
 #[derive(Clone, Debug, PartialEq)]
@@ -36,6 +36,10 @@ pub trait Subject: Sync {
     fn changed(&self, changes: &[(usize, f64)], depth: Option<f64>) -> Option<(Part, Load)>;
     /// Memory, hold and surroundings as described.
     fn motion(&self) -> Motion;
+    /// What is asked about heat, as described; `None` when the case says nothing of it.
+    fn heat(&self) -> Option<Heat>;
+    /// Part and device with several given numbers changed; `None` when they cannot be.
+    fn heated(&self, changes: &[(usize, f64)]) -> Option<(Part, Heat)>;
     /// Part and motion with several given numbers changed; `None` when they cannot be.
     fn moved(&self, changes: &[(usize, f64)]) -> Option<(Part, Motion)>;
 }
@@ -83,6 +87,12 @@ impl Subject for Part {
     fn motion(&self) -> Motion {
         Motion::default()
     }
+    fn heat(&self) -> Option<Heat> {
+        None
+    }
+    fn heated(&self, changes: &[(usize, f64)]) -> Option<(Part, Heat)> {
+        changes.is_empty().then(|| (self.clone(), Heat::default()))
+    }
     fn moved(&self, changes: &[(usize, f64)]) -> Option<(Part, Motion)> {
         changes.is_empty().then(|| (self.clone(), Motion::default()))
     }
@@ -126,6 +136,12 @@ impl Subject for Case {
     }
     fn motion(&self) -> Motion {
         Case::motion(self).clone()
+    }
+    fn heat(&self) -> Option<Heat> {
+        None
+    }
+    fn heated(&self, changes: &[(usize, f64)]) -> Option<(Part, Heat)> {
+        Some((Case::changed(self, changes, None).ok()?.0, Heat::default()))
     }
     fn moved(&self, changes: &[(usize, f64)]) -> Option<(Part, Motion)> {
         let motion = self.motion_with(changes).ok()?;

@@ -6,6 +6,7 @@ use super::curves::{Quantile, WaitSensitivity, WaitSpread};
 use super::hold_curve::wait_after;
 use super::many::{Watch, each};
 use super::setup::{Fault, Setup};
+use crate::draws::{hypercube, normal};
 use crate::explain::{digits, duration};
 use crate::subject::{Given, Subject};
 
@@ -123,53 +124,6 @@ fn draw(subject: &dyn Subject, changes: &[(usize, f64)]) -> Result<Draw, Fault> 
         (Some(t), false, _) => Draw::AtOnce(t),
         (None, _, _) => Draw::Unknown,
     })
-}
-
-/// A fixed stream of numbers (splitmix64: Steele, Lea & Flood 2014, OOPSLA, "Fast splittable pseudorandom number
-/// generators").
-struct Stream(u64);
-
-impl Stream {
-    fn next(&mut self) -> u64 {
-        self.0 = self.0.wrapping_add(0x9e37_79b9_7f4a_7c15);
-        let mut z = self.0;
-        z = (z ^ (z >> 30)).wrapping_mul(0xbf58_476d_1ce4_e5b9);
-        z = (z ^ (z >> 27)).wrapping_mul(0x94d0_49bb_1331_11eb);
-        z ^ (z >> 31)
-    }
-
-    /// In (0, 1).
-    fn unit(&mut self) -> f64 {
-        ((self.next() >> 11) as f64 + 0.5) / (1u64 << 53) as f64
-    }
-}
-
-/// `count` points in `size` dimensions: in each, every slice of width 1/count holds one.
-fn hypercube(count: usize, size: usize) -> Vec<Vec<f64>> {
-    let mut stream = Stream(20);
-    let mut points = vec![vec![0.0; size]; count];
-    for j in 0..size {
-        let mut order: Vec<usize> = (0..count).collect();
-        for i in (1..count).rev() {
-            order.swap(i, (stream.next() % (i as u64 + 1)) as usize);
-        }
-        for (i, slice) in order.iter().enumerate() {
-            points[i][j] = (*slice as f64 + stream.unit()) / count as f64;
-        }
-    }
-    points
-}
-
-/// Standard normal deviate cut off at ±2 for a share `u` of (0, 1): bisection of the distribution function.
-fn normal(u: f64) -> f64 {
-    let phi = |x: f64| 0.5 * libm::erfc(-x / std::f64::consts::SQRT_2);
-    let wanted = phi(-2.0) + u * (phi(2.0) - phi(-2.0));
-    let (mut a, mut b) = (-2.0, 2.0);
-    for _ in 0..60 {
-        let m = 0.5 * (a + b);
-        if phi(m) < wanted { a = m } else { b = m }
-    }
-    0.5 * (a + b)
 }
 
 /// Shares of the variance of the ranks of the waits: squares of the coefficients of their regression on the ranks of the

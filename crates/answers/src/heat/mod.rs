@@ -1,0 +1,319 @@
+//! At which temperature does a part trip, and reset?
+
+mod jumps;
+mod numbers;
+pub(crate) mod path;
+pub mod report;
+pub(crate) mod setup;
+pub mod words;
+
+use calotte_shell::{Heated, Section};
+use calotte_solve::{Work, follow};
+
+use self::jumps::Found;
+use self::path::{Branch, Place};
+use self::report::{Buckling, Creep, HeatEvidence, HeatOutcome, HeatReport, HeatRow, Shape, WallSummary};
+use self::setup::Setup;
+use crate::explain::limits_passed;
+use crate::report::SCHEMA_VERSION;
+use crate::state::columns;
+use crate::subject::Subject;
+use crate::verdict::{THIN_LIMIT, limits_of, summarise};
+
+pub use self::setup::NoHeat;
+
+/// Difference of a jump's temperature between two meshes, relative to the delta (or the range of the dish), beyond which it is doubted.
+const MESH_LIMIT: f64 = 1e-3;
+
+/// A part over temperature: branch, trip and reset, what moves them.
+///
+/// # Errors
+/// [`NoHeat`] when the question makes no sense for the part.
+pub fn heat(subject: &dyn Subject) -> Result<HeatReport, NoHeat> {
+    let mut work = Work::default();
+    let device = subject.heat().unwrap_or_default();
+    let setup = Setup::new(subject.part(), &device)?;
+    let mut report = blank(subject, &setup);
+    let heated = setup.heated(setup.model(&setup.mesh));
+    let once = setup.mesh.bisected();
+    let twice = once.bisected();
+    let finer = [once, twice.clone(), twice.bisected()].map(|mesh| setup.heated(setup.model(&mesh)));
+    report.evidence.elements = heated.model().elements();
+    report.evidence.elements_fine = finer[0].model().elements();
+    let Some(x) = setup.rest(&heated, &mut work) else {
+        report
+            .doubts
+            .push("No equilibrium was found at the temperature at which the shape is given.".to_owned());
+        return Ok(finish(report, &work));
+    };
+    let Some(found) = search(&setup, &heated, &finer, x, &mut work) else {
+        report.doubts.push("The branch could not be started: the first equilibrium is singular.".to_owned());
+        return Ok(finish(report, &work));
+    };
+    fill(&mut report, subject, &setup, &heated, &found, &mut work);
+    Ok(finish(report, &work))
+}
+
+/// Both branches and the jumps between them.
+struct Search {
+    near: Branch,
+    far: Option<Branch>,
+    trip: Option<Found>,
+    reset: Option<Found>,
+}
+
+/// Follows the near branch; falls from its limit, and follows the far branch back.
+fn search(setup: &Setup, heated: &Heated, finer: &[Heated], x: Vec<f64>, work: &mut Work) -> Option<Search> {
+    let mut near = path::trace(setup, heated, x, 0.0, true, work)?;
+    path::places(setup, heated, finer, &mut near, work);
+    // A trip needs a limit; sideways waves may bring it forward.
+    let way = [true, false].into_iter().find(|up| jumps::limit(&near, *up).is_some());
+    let Some((heating, at)) = way.and_then(|up| Some((up, jumps::first(&near, up)?))) else {
+        return Some(Search { near, far: None, trip: None, reset: None });
+    };
+    let landing =
+        jumps::limit(&near, heating).and_then(|p| Some((jumps::fall(setup, heated, p, work)?, p.f)));
+    let far = landing.and_then(|(x, f)| {
+        let mut far = path::trace(setup, heated, x, f, !heating, work)?;
+        path::places(setup, heated, finer, &mut far, work);
+        Some(far)
+    });
+    let trip = jumps::found(setup, heated, finer, &near, at, far.as_ref(), heating, work);
+    let reset = far.as_ref().and_then(|far| {
+        let back = jumps::first(far, !heating)?;
+        Some(jumps::found(setup, heated, finer, far, back, Some(&near), !heating, work))
+    });
+    Some(Search { near, far, trip: Some(trip), reset })
+}
+
+fn blank(subject: &dyn Subject, setup: &Setup) -> HeatReport {
+    let part = summarise(subject);
+    let layers = &setup.layers;
+    let (_, rate) = Section::of(layers, layers.formed_at, setup.part.material.youngs);
+    let limits = limits_of(&part, None, None);
+    HeatReport {
+        schema_version: SCHEMA_VERSION,
+        title: subject.title().to_owned(),
+        outcome: HeatOutcome::Undecided,
+        explanation: Vec::new(),
+        doubts: Vec::new(),
+        warnings: Vec::new(),
+        beyond: setup.beyond.clone(),
+        wall: WallSummary {
+            layers: layers.layers.len(),
+            formed_at_K: layers.formed_at,
+            temperature_K: layers.temperature,
+            face_difference_K: layers.face_difference,
+            bending_per_K: rate.curvature,
+            expansion_per_K: rate.strain,
+            flat_at_K: flat_at(setup),
+        },
+        part,
+        trip: None,
+        reset: None,
+        buckling: Vec::new(),
+        delta_K: None,
+        stays_tripped: None,
+        creep: None,
+        moves: Vec::new(),
+        tolerance: None,
+        cycle: None,
+        shapes: Vec::new(),
+        near: Vec::new(),
+        far: Vec::new(),
+        evidence: HeatEvidence {
+            elements: 0,
+            elements_fine: 0,
+            largest_n: 0,
+            uncounted: 0,
+            limits,
+            work: Work::default().into(),
+            refinement: None,
+        },
+    }
+}
+
+/// Where the free wall has lost the curvature of the sphere through pole and rim: bisection within what is followed.
+fn flat_at(setup: &Setup) -> Option<f64> {
+    let sphere = setup.part.meridian.arc_sphere().0;
+    if !sphere.is_finite() {
+        return None;
+    }
+    let h = setup.part.wall.thickness(setup.part.meridian.length());
+    let youngs = setup.part.material.youngs;
+    let left = |t: f64| {
+        1.0 / sphere + setup.layers.extra_curvature + Section::of(&setup.layers, t, youngs).0.curvature / h
+    };
+    let start = setup.layers.formed_at;
+    for (edge, _) in setup.range {
+        let (mut a, mut b) = (start, edge);
+        if left(a) * left(b) > 0.0 {
+            continue;
+        }
+        for _ in 0..200 {
+            let m = 0.5 * (a + b);
+            if left(m) * left(start) > 0.0 { a = m } else { b = m }
+        }
+        return Some(0.5 * (a + b));
+    }
+    None
+}
+
+fn rows(setup: &Setup, heated: &Heated, branch: &Branch) -> Vec<HeatRow> {
+    let model = heated.model();
+    let each = branch.points.iter().zip(&branch.lost);
+    each.map(|(p, lost)| HeatRow {
+        temperature_K: heated.temperature(p.t),
+        travel_m: setup.travel(model, &p.x),
+        rim_slope_rad: model.profile(&p.x, 1).rim().slope,
+        energy_J: p.energy * setup.energy_unit(),
+        pin_force_N: heated.pin_force(&p.x) * setup.force_unit(),
+        unstable: p.negative,
+        unstable_n: lost.clone(),
+    })
+    .collect()
+}
+
+fn fill(
+    report: &mut HeatReport,
+    subject: &dyn Subject,
+    setup: &Setup,
+    heated: &Heated,
+    found: &Search,
+    work: &mut Work,
+) {
+    let near = &found.near;
+    let (trip, reset) = (found.trip.as_ref(), found.reset.as_ref());
+    report.near = rows(setup, heated, near);
+    report.far = found.far.as_ref().map_or_else(Vec::new, |far| rows(setup, heated, far));
+    let branches = || [Some(near), found.far.as_ref()].into_iter().flatten();
+    report.evidence.uncounted = branches().map(|b| b.uncounted).sum();
+    report.evidence.largest_n = branches().map(|b| b.largest_n).max().unwrap_or(0);
+    for up in [true, false] {
+        let on = if up { "heating" } else { "cooling" };
+        if trip.is_some_and(|t| t.told.on == on) {
+            continue;
+        }
+        let Some(p) = jumps::first(near, up).map(|i| &near.places[i]) else { continue };
+        report.buckling.push(Buckling {
+            temperature_K: heated.temperature(p.best()),
+            on: on.to_owned(),
+            n: if let path::Kind::Sideways(n) = p.kind { n } else { 0 },
+            mesh_difference_K: p.fine.as_ref().map(|f| f.apart * heated.unit()),
+        });
+    }
+    report.outcome = match trip {
+        Some(_) => HeatOutcome::Trips,
+        None if !report.buckling.is_empty() => HeatOutcome::Buckles,
+        None if near.whole == [true, true] => HeatOutcome::Follows,
+        None => HeatOutcome::Undecided,
+    };
+    let rest = &near.points[near.rest];
+    if rest.negative > 0 || !near.lost[near.rest].is_empty() {
+        report
+            .doubts
+            .push("The described shape is not stable at the temperature at which it is given.".to_owned());
+    }
+    if report.outcome == HeatOutcome::Undecided {
+        report.doubts.push("The branch ended before the temperatures asked for.".to_owned());
+    }
+    report.trip = trip.map(|t| t.told.clone());
+    report.reset = reset.map(|t| t.told.clone());
+    let at_trip = trip.map(|f| &near.places[f.place]);
+    let at_reset = reset.zip(found.far.as_ref()).map(|(f, far)| &far.places[f.place]);
+    if let (Some(t), Some(r), Some(far)) = (trip, reset, found.far.as_ref()) {
+        report.delta_K = Some(t.told.temperature_K - r.told.temperature_K);
+        let own = setup.layers.formed_at;
+        let heating = t.told.on == "heating";
+        report.stays_tripped =
+            Some(if heating { r.told.temperature_K < own } else { r.told.temperature_K > own });
+        report.cycle = jumps::cycle(setup, heated, [near, far], t, r, work);
+    }
+    if let Some(t) = trip {
+        report.creep = creep(setup, heated, near, t, work);
+    }
+    mesh_doubts(report, setup, heated);
+    (report.moves, report.tolerance) = numbers::moves(subject, setup, heated, at_trip, at_reset);
+    if let Some(p) = at_trip {
+        let mut once = Work::default();
+        if numbers::again(setup, heated, p, &setup.part, &setup.heat, &mut once).is_some() {
+            report.evidence.refinement = Some(once.into());
+        }
+    }
+    shapes(report, setup, heated, near, [(trip, at_trip), (reset, at_reset)]);
+    if report.evidence.uncounted > 0 {
+        report.warnings.push(format!("{} counts of sideways waves failed.", report.evidence.uncounted));
+    }
+}
+
+fn creep(setup: &Setup, heated: &Heated, branch: &Branch, trip: &Found, work: &mut Work) -> Option<Creep> {
+    let from = setup.heat.creep_from.unwrap_or(setup.layers.temperature);
+    let f = heated.parameter(from);
+    let at = branch.places[trip.place].after;
+    let rows: Box<dyn Iterator<Item = usize>> =
+        if at >= branch.rest { Box::new((0..=at).rev()) } else { Box::new(at..branch.points.len()) };
+    let start = jumps::stable_at(heated, branch, f, rows, work)?;
+    let model = heated.model();
+    let travel = |x: &[f64]| setup.travel(model, x);
+    let step = 1e-3;
+    let (x, ..) = follow::shift_to(heated, &start.x, f, f + step, 10, work)?;
+    Some(Creep {
+        from_K: from,
+        travel_m: trip.told.travel_before_m - travel(&start.x),
+        at_first_m_per_K: (travel(&x) - travel(&start.x)) / (step * heated.unit()),
+    })
+}
+
+fn mesh_doubts(report: &mut HeatReport, setup: &Setup, heated: &Heated) {
+    let span = report.delta_K.map_or(heated.unit(), f64::abs).max(1e-3 * setup.unit);
+    for (j, what) in [(&report.trip, "trip"), (&report.reset, "reset")] {
+        let Some(j) = j else { continue };
+        match j.mesh_difference_K {
+            None => report.doubts.push(format!("The {what} was not confirmed on a second mesh.")),
+            Some(d) if d > MESH_LIMIT * span => {
+                report.doubts.push(format!("Two meshes differ by {} on the {what}.", words::kelvins(d)));
+            }
+            Some(_) => {}
+        }
+    }
+}
+
+fn shapes(
+    report: &mut HeatReport,
+    setup: &Setup,
+    heated: &Heated,
+    near: &Branch,
+    found: [(Option<&Found>, Option<&Place>); 2],
+) {
+    let z = -Setup::natural_height(&setup.part, setup.radius);
+    let mut add = |name: &str, x: &[f64], f: f64| {
+        report.shapes.push(Shape {
+            name: name.to_owned(),
+            temperature_K: heated.temperature(f),
+            meridian: columns(&heated.model().profile(x, 4), setup.radius, 1.0, z),
+        });
+    };
+    let rest = &near.points[near.rest];
+    add("as given", &rest.x, rest.t);
+    for ((f, p), name) in found.into_iter().zip(["trip", "reset"]) {
+        let (Some(f), Some(p)) = (f, p) else { continue };
+        add(&format!("before the {name}"), &p.x, p.f);
+        if let Some(l) = &f.lands {
+            add(&format!("after the {name}"), &l.x, l.f);
+        }
+    }
+}
+
+fn finish(mut report: HeatReport, work: &Work) -> HeatReport {
+    report.evidence.work = (*work).into();
+    if report.part.thickness_ratio > THIN_LIMIT {
+        report.doubts.push("A wall this thick is a solid, not a shell.".to_owned());
+    }
+    report.warnings.extend(limits_passed(&report.evidence.limits));
+    report.explanation = words::explain(&report);
+    report.warnings.push(words::CAUTION.to_owned());
+    if !report.doubts.is_empty() {
+        report.outcome = HeatOutcome::Undecided;
+    }
+    report
+}
