@@ -126,7 +126,7 @@ fn a_shallow_disc_follows() {
 #[test]
 fn plates_that_cannot_grow_buckle() {
     // The path shows the first loss; those with waves come later.
-    for b in BUCKLES.iter().filter(|b| !b.compression.id.ends_with("-n1")) {
+    for b in BUCKLES.iter().filter(|b| !b.compression.id.contains("-n")) {
         let h = 1e-3;
         let corner = |r: f64| Corner { r, z: 0.0, fillet: 0.0, arc: 0.0 };
         let plate = Corners::new(&[corner(0.0), corner(1.0)]).unwrap();
