@@ -167,6 +167,26 @@ fn a_crown_leaves_the_axis_square_whatever_is_changed() {
     one(&exact, "5:9 25 ± 1 mm → warning:", &["the tolerance of an arc that its end and the pole fix"]);
 }
 
+/// Loads find the pole, the hole and the rim of a part through corners.
+#[test]
+fn loads_on_corners() {
+    let poked = |load: &str| format!("{KEY}[load]\n{load}\n");
+    let length = clean(KEY).part().meridian.length();
+    assert_eq!(
+        clean(&poked("kind = \"ring\"\narc = \"3 mm\"")).load().unwrap().kind,
+        crate::LoadKind::Ring { arc: 3e-3 }
+    );
+    assert!(length > 6e-3 && length < 7e-3);
+    one(&poked("kind = \"ring\"\narc = \"7 mm\""), "16:8 7 mm →", &["beyond the rim"]);
+    one(&poked("kind = \"pusher\"\nradius = \"6 mm\""), "16:11 6 mm →", &["reaches the rim (radius 6 mm)"]);
+    let free = poked("kind = \"pole\"").replace("\"ring\"", "\"free\"");
+    one(&free, "13:9 free →", &["nothing holds the rim against the push"]);
+    let holed = |load: &str| poked(load).replace("r = [\"0 mm\"", "r = [\"1 mm\"");
+    assert!(clean(&holed("kind = \"pole\"")).load().is_some());
+    one(&holed("kind = \"ball\"\nradius = \"0.9 mm\""), "16:11 0.9 mm →", &["goes through the hole"]);
+    one(&holed("kind = \"pressure\""), "15:9 pressure →", &["lets the pressure through"]);
+}
+
 #[test]
 fn cones_plates_and_rings() {
     let shape = |r: &str, z: &str| {
