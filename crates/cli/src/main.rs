@@ -6,6 +6,7 @@ mod files;
 mod findings;
 mod map;
 mod memory;
+mod modes;
 mod paint;
 mod poke;
 mod provenance;
@@ -55,6 +56,11 @@ enum Command {
         #[arg(long, value_name = "DIR")]
         out: Option<PathBuf>,
     },
+    /// At which frequencies does this part vibrate, in how many waves, and at which pressure does it buckle?
+    ///
+    /// Small vibrations about the natural or the inverted shape, every number of waves round the axis; nothing among the lowest
+    /// is missing.
+    Modes(modes::Options),
     /// Let go of the inverted part: when does it snap, how fast, what does it do then?
     ///
     /// Marches the motion after the case's `[hold]`, with its `[memory]` and `[surroundings]`, through wait, snap, ringing and
@@ -102,6 +108,7 @@ fn main() -> ExitCode {
     let end = match Arguments::parse().command {
         Command::Verdict { case, json, out } => answer::verdict(&case, json, out.as_deref()),
         Command::Poke { case, json, out } => poke::poke(&case, json, out.as_deref()),
+        Command::Modes(options) => modes::modes(&options),
         Command::Release(options) => release::release(&options),
         Command::Map(options) => map::map(&options),
         Command::Series(options) => series::series(&options),

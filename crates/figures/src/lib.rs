@@ -5,7 +5,8 @@
 //! poke: load over displacement (`path`), sideways modes (`mode`) and energy barriers (`barrier`). One
 //! comes from a map (`map`). A release gives the motion (`motion`), shapes on the way (`strobe`), energies
 //! (`ledger`) and growth sideways (`sideways`), many releases the wait against hold (`wait`), its spread
-//! (`spread`) and slowing near the threshold (`slowing`). A release also moves: see [`animation`]. They show
+//! (`spread`) and slowing near the threshold (`slowing`). A release also moves: see [`animation`]. Modes
+//! give frequency over the number of waves (`spectrum`), the lowest shapes (`modes`) and pressure (`buckling`). They show
 //! what the report holds and compute no mechanics. A figure whose data are absent is left out.
 //!
 //! All text is set in DejaVu Sans at about 7.5 pt when the figure keeps its width of 170 mm.
@@ -17,6 +18,7 @@ mod energy;
 mod ink;
 mod map;
 mod memory;
+mod modes;
 mod place;
 mod png;
 mod poke;
@@ -28,6 +30,7 @@ mod text;
 mod thin;
 
 use calotte_answers::map::report::MapReport;
+use calotte_answers::modes::report::ModesReport;
 use calotte_answers::poke::report::PokeReport;
 use calotte_answers::report::VerdictReport;
 
@@ -39,7 +42,7 @@ pub use release::{release_figures, slowing_figure, spread_figure, wait_figure};
 #[derive(Clone, Debug, PartialEq)]
 pub struct Figure {
     /// Short name, fit for a file name: `shape`, `energy`, `branch`, `path`, `mode`, `barrier`, `map`, `motion`,
-    /// `strobe`, `ledger`, `sideways`, `wait`, `spread`, `slowing` or `memory`.
+    /// `strobe`, `ledger`, `sideways`, `wait`, `spread`, `slowing`, `memory`, `spectrum`, `modes` or `buckling`.
     pub name: &'static str,
     /// The drawing: a complete SVG file.
     pub svg: String,
@@ -70,6 +73,13 @@ pub fn poke_figures(report: &PokeReport) -> Vec<Figure> {
 /// Points that are not finite or lie outside the axes are passed over.
 pub fn map_figures(report: &MapReport) -> Vec<Figure> {
     map::figure(report).into_iter().collect()
+}
+
+/// The figures of modes, in the order `spectrum`, `modes`, `buckling`.
+///
+/// Rows that hold something not finite are passed over; a figure that has too few left is left out.
+pub fn modes_figures(report: &ModesReport) -> Vec<Figure> {
+    modes::figures(report)
 }
 
 /// Width of every figure on the page, in user units (170 mm).
