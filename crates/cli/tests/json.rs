@@ -554,3 +554,71 @@ fn numbers_of_a_release_agree_with_the_case_and_with_each_other() {
         [(0.08, 0.005), (0.06, 0.1), (0.06, 3.0)].map(|(g, t)| g * (1.0 - libm::exp(-5.0 / t))).iter().sum();
     near(wait("loss"), loss, 1e-12);
 }
+
+/// About both shapes, with a pressure that waves are lost under, and one that cannot be.
+#[test]
+fn keys_of_modes_are_those_of_its_page() {
+    let values = [
+        "null",
+        "--waves N",
+        "answered",
+        "undecided",
+        "natural",
+        "inverted",
+        "bending",
+        "stretching",
+        "torsion",
+        "outside",
+        "inside",
+    ];
+    let steel = "cases/steel-cap-on-ring/case.toml";
+    let natural = answer(&root(), &["modes", steel, "--pressure", "outside", "--json"]);
+    let inverted = answer(&root(), &["modes", "cases/silicone-cap-stays/case.toml", "--inverted", "--json"]);
+    let folder = Folder::new();
+    folder.write("case.toml", GOOD.replace("\"free\"", "\"clamped\"").replace("2.1 mm", "0.3 mm"));
+    let dome = answer(&folder.0, &["modes", "case.toml", "--pressure", "out", "--json", "--out", "made"]);
+    let mut seen = BTreeSet::new();
+    for v in [&natural, &inverted, &dome] {
+        names(v, &["provenance", "part", "limits", "work"], &mut seen);
+    }
+    let written: BTreeSet<String> = seen.into_iter().map(str::to_owned).collect();
+    assert_eq!(documented("docs/modes.md", &values), written, "docs/modes.md (left), answers (right)");
+    assert!(written.len() > 50, "{}", written.len());
+    // Without a density there are no hertz, and a warning says so.
+    assert!(dome["units"]["frequency_Hz"].is_null() && natural["units"]["frequency_Hz"].is_number());
+    assert!(dome["warnings"].as_array().unwrap().iter().any(|w| w.as_str().unwrap().contains("density")));
+    // Numbers of one answer agree with each other.
+    let modes = natural["modes"].as_array().unwrap();
+    let unit = natural["units"]["frequency_Hz"].as_f64().unwrap();
+    for m in modes {
+        let f = unit * m["omega_squared"].as_f64().unwrap().sqrt();
+        assert!((m["frequency_Hz"].as_f64().unwrap() / f - 1.0).abs() < 1e-12);
+    }
+    let lowest: Vec<f64> = natural["lowest"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .map(|i| modes[i.as_u64().unwrap() as usize]["frequency_Hz"].as_f64().unwrap())
+        .collect();
+    assert!(lowest.len() == 10 && lowest.windows(2).all(|w| w[0] <= w[1]), "{lowest:?}");
+    let losses = dome["pressure"]["losses"].as_array().unwrap();
+    let first = &losses[dome["pressure"]["first"].as_u64().unwrap() as usize];
+    assert!(losses.iter().all(|l| l["pressure_Pa"].as_f64() >= first["pressure_Pa"].as_f64()));
+    for file in
+        ["answer.json", "frequencies.csv", "frequencies.parquet", "pressures.csv", "pressures.parquet"]
+    {
+        assert!(folder.0.join("made").join(file).is_file(), "{file}");
+    }
+    for figure in ["spectrum", "modes", "buckling"] {
+        for kind in ["svg", "png"] {
+            assert!(folder.0.join(format!("made/{figure}.{kind}")).is_file(), "{figure}.{kind}");
+        }
+    }
+    // A free rim cannot be pressed, a cap that returns has no inverted shape: doubts, exit code 1.
+    folder.write("free.toml", GOOD.replace("2.1 mm", "4 mm"));
+    for more in [&["--pressure", "inside"][..], &["--inverted"]] {
+        let ran = folder.run(&[&["modes", "free.toml"], more].concat());
+        assert_eq!((ran.code, ran.err.as_str()), (1, ""), "{}", ran.out);
+        assert!(ran.out.starts_with("UNDECIDED") && ran.out.contains("Doubt: "), "{}", ran.out);
+    }
+}

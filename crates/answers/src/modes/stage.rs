@@ -10,6 +10,7 @@ use crate::scene::Scene;
 use crate::state;
 
 /// A state on one mesh.
+#[derive(Clone)]
 pub(crate) struct Stage {
     pub(crate) model: Model,
     pub(crate) x: Vec<f64>,
@@ -114,9 +115,8 @@ impl Stages {
     }
 
     /// Both meshes halved once more; only the natural state is known on every mesh.
-    pub(crate) fn finer(self) -> Self {
-        let fine = self.fine.bisected();
-        Self { coarse: self.fine, fine }
+    pub(crate) fn finer(&self) -> Self {
+        Self { coarse: self.fine.clone(), fine: self.fine.bisected() }
     }
 }
 
