@@ -18,10 +18,13 @@ pub mod heat;
 pub mod heat_trip;
 pub mod layered;
 pub mod motion;
+pub mod natural;
 pub mod plate;
 pub mod pole_force;
 pub mod pressed;
+pub mod ring_plate;
 pub mod sphere;
+pub mod straight;
 
 /// Where a known answer comes from.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -131,6 +134,19 @@ pub fn sections() -> Vec<Section> {
             title: "Circular plates: frequencies",
             rows: plate::TABLE.iter().map(|r| r.omega).collect(),
         },
+        Section {
+            title: "Rings and discs in their plane: frequencies",
+            rows: ring_plate::RINGS
+                .iter()
+                .map(|r| r.omega)
+                .chain(ring_plate::IN_PLANE.iter().map(|r| r.omega))
+                .collect(),
+        },
+        Section {
+            title: "Cylinders and cones: frequencies",
+            rows: straight::TABLE.iter().map(|r| r.omega_squared).collect(),
+        },
+        Section { title: "Spheres, shallow caps, narrow rings: formulae", rows: natural::rows() },
         Section { title: "Caps under a force on the pole", rows: pole_force::rows() },
         Section { title: "Clamped caps and a complete sphere under pressure", rows: pressed::rows() },
         Section { title: "Clamped dome and ridge", rows: dome::TABLE.to_vec() },

@@ -3,6 +3,7 @@
 mod compute;
 mod coned;
 mod heat;
+mod modes;
 mod motion;
 mod page;
 mod pressed;
@@ -25,6 +26,7 @@ pub(crate) fn computed() -> Vec<Computed> {
     let mut out = compute::rows();
     out.extend(push::rows());
     out.extend(pressed::rows());
+    out.extend(modes::rows());
     out.extend(motion::rows());
     out.extend(heat::rows());
     out
