@@ -74,6 +74,16 @@ impl Joint {
 }
 
 impl Model {
+    /// The same model with the turning springs of its joints multiplied by `factor`. Searches from far away like soft joints: a rigid
+    /// one is a narrow valley.
+    pub fn with_joints_times(&self, factor: f64) -> Model {
+        let mut out = self.clone();
+        for j in &mut out.joints {
+            j.stiffness = j.stiffness.map(|k| k * factor);
+        }
+        out
+    }
+
     fn stiff_joints(&self) -> impl Iterator<Item = (&Joint, f64)> {
         self.joints.iter().filter_map(|j| j.stiffness.map(|k| (j, k)))
     }

@@ -46,4 +46,4 @@ pub use model::{DOF, Energies, Grips, Model};
 pub use motion::{Around, Hand, InMotion, OnTable};
 pub use section::Section;
 pub use shape::{Profile, Sample};
-pub use start::{dimple, mirror, natural};
+pub use start::{FoldedPiece, dimple, folded, mirror, natural};

@@ -56,3 +56,72 @@ pub fn dimple(model: &Model, inside: f64, width: f64) -> Vec<f64> {
     }
     model.unknowns_of(&full)
 }
+
+/// A piece of the meridian in a folded start.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct FoldedPiece {
+    /// From and to this natural arclength over R; pieces follow each other.
+    pub span: [f64; 2],
+    /// Whether its slope is reversed.
+    pub turned: bool,
+    /// How stiff it is beside its neighbours: where two meet, the softer one bends.
+    pub stiffness: f64,
+}
+
+/// Pieces turned over one by one: inside a piece the slope is the natural one or its reverse; towards its ends it bends, within about
+/// `width(s)` (over R), so that every joint keeps its natural angle. Radii are the natural ones.
+pub fn folded(model: &Model, pieces: &[FoldedPiece], width: impl Fn(f64) -> f64) -> Vec<f64> {
+    let meridian = &model.part.meridian;
+    let angle = |p: calotte_specimen::MeridianPoint| libm::atan2(p.sin, p.cos);
+    let sign = |p: &FoldedPiece| if p.turned { -1.0 } else { 1.0 };
+    // Bends at the joints: place, what the side before takes and what the side after takes.
+    let bends: Vec<(f64, f64, f64)> = pieces
+        .windows(2)
+        .map(|w| {
+            let s = w[0].span[1];
+            let [before, after] =
+                [meridian.before(s * model.radius), meridian.at(s * model.radius)].map(angle);
+            let turn = 2.0 * std::f64::consts::PI;
+            let jump = after - before - turn * ((after - before) / turn).round();
+            let missing = jump - (sign(&w[1]) * after - sign(&w[0]) * before);
+            let share = w[1].stiffness / (w[0].stiffness + w[1].stiffness);
+            (s, -share * missing, (1.0 - share) * missing)
+        })
+        .collect();
+    // Slope and its rate at `s`, on the side of `toward`.
+    let slope = |s: f64, toward: f64| {
+        let inside = pieces.iter().find(|p| toward >= p.span[0] && toward <= p.span[1]);
+        let m = inside.map_or(1.0, sign);
+        let place = s * model.radius;
+        let p = if toward < s { meridian.before(place) } else { meridian.at(place) };
+        let (mut phi, mut k) = (m * angle(p), m * p.curvature * model.radius);
+        for (at, before, after) in &bends {
+            let w = width(*at);
+            let share = if toward < *at { *before } else { *after };
+            let rate = if toward < *at { 1.0 / w } else { -1.0 / w };
+            let part = share * libm::exp(-(s - at).abs() / w);
+            phi += part;
+            k += rate * part;
+        }
+        (phi, k, p.r / model.radius)
+    };
+    let rule = calotte_solve::quadrature::gauss_legendre(8);
+    let count = model.nodes.len();
+    let mut heights = vec![0.0; count];
+    for e in (0..count - 1).rev() {
+        let (a, b) = (model.nodes[e], model.nodes[e + 1]);
+        let at = |x: f64| a + x * (b - a);
+        let rise: f64 = rule.iter().map(|(x, w)| w * (b - a) * libm::sin(slope(at(*x), at(*x)).0)).sum();
+        heights[e] = heights[e + 1] - rise;
+    }
+    let mut full = Vec::new();
+    for (i, (&s, &ell)) in model.nodes.iter().zip(&model.scale).enumerate() {
+        // A node belongs to the element before it, at a start and at the second node of a joint to the one after.
+        let other =
+            if i == 0 || model.ends_at_joint(i - 1) { model.nodes[i + 1] } else { model.nodes[i - 1] };
+        let (phi, k, r) = slope(s, s + 1e-9 * (other - s));
+        let (sin, cos) = libm::sincos(phi);
+        full.extend([r, ell * cos, -ell * ell * k * sin, heights[i], ell * sin, ell * ell * k * cos]);
+    }
+    model.unknowns_of(&full)
+}
