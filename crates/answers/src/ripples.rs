@@ -24,6 +24,21 @@ pub(crate) struct Ripples {
 /// curvature and stretching only stiffen. So it needs `n² < r² P/D` somewhere; doubled here to allow for
 /// waves as long as the edge layer over which N and M vary.
 pub(crate) fn wave_bound(model: &Model, x: &[f64], t: f64) -> (u32, f64) {
+    if model.part().wall.layers().is_some() {
+        // The same of the layers' own resultants.
+        let needed = model
+            .resultants(x, t)
+            .iter()
+            .map(|p| {
+                let compression = p.force.iter().map(|n| -n).fold(0.0, f64::max);
+                let moment = p.moment[0].abs().max(p.moment[1].abs());
+                let bent = p.curvature[0].abs().max(p.curvature[1].abs());
+                p.r * p.r * (compression + moment * bent) / p.stiffness
+            })
+            .fold(0.0, f64::max)
+            .sqrt();
+        return ((2.0 * needed).ceil().max(7.0) as u32 + 1, needed);
+    }
     let nu = model.part().material.poisson;
     let largest = model
         .profile(x, 6)

@@ -3,7 +3,7 @@
 use calotte_solve::{Band, Directional, Jet, Potential};
 
 use crate::blocks::Blocks;
-use crate::kernel::{Natural, Parts, curvature_parts, forces, layered_parts, measures, slopes};
+use crate::kernel::{Law, Natural, Parts, curvature_parts, forces, layered_parts, measures, slopes};
 use crate::model::{DOF, Energies, GAUSS, Model, Point};
 use crate::springs::rim_energy;
 
@@ -136,6 +136,56 @@ impl Model {
             }
         }
         each.iter().fold(0.0_f64, |a, b| a.max(*b))
+    }
+}
+
+/// Stress resultants at a point, over E and R: forces per length N_s, N_θ and moments per length M_s, M_θ.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Resultants {
+    /// Deformed radius.
+    pub r: f64,
+    /// N_s, N_θ.
+    pub force: [f64; 2],
+    /// M_s, M_θ, positive where they add to the curvature of the bowl.
+    pub moment: [f64; 2],
+    /// Bending stiffness with the stretching let go, `D − B²/A`.
+    pub stiffness: f64,
+    /// Deformed curvatures.
+    pub curvature: [f64; 2],
+}
+
+impl Model {
+    /// Resultants at the integration points at thickness factor `t`, heat's own strains taken off.
+    pub fn resultants(&self, x: &[f64], t: f64) -> Vec<Resultants> {
+        let q = self.nodal(x);
+        let each = self.points.iter().enumerate().filter(|(_, p)| p.area > 0.0);
+        each.map(|(g, p)| {
+            let y = self.local(&q, g);
+            let nat = self.natural_of(p, t, None);
+            let m = measures(&y, &nat);
+            let law = self.law_of(p, t);
+            let s = law.stress([m.es, m.et, m.ks, m.kt]).map(|v| v * t / p.area);
+            let lam = (y[1] * y[1] + y[3] * y[3]).sqrt();
+            Resultants {
+                r: y[0],
+                force: [s[0], s[1]],
+                moment: [s[2], s[3]],
+                stiffness: (law.d[0] - law.b[0] * law.b[0] / law.a[0]) * t / p.area,
+                curvature: [m.ks + nat.k0, y[3] / lam / y[0]],
+            }
+        })
+        .collect()
+    }
+
+    /// The law at a point, weights included, over t.
+    fn law_of(&self, p: &Point, t: f64) -> Law {
+        self.layered.as_ref().map_or_else(
+            || {
+                let (m, b, nu) = (p.wm, t * t * p.wb, p.nat.nu);
+                Law { a: [m, nu * m], b: [0.0; 2], d: [b, nu * b], rest: [0.0; 4] }
+            },
+            |l| l.law(p, t).1,
+        )
     }
 }
 

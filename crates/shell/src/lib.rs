@@ -37,6 +37,7 @@ mod tests;
 
 pub use body::Body;
 pub use branch_off::{BranchOff, branch_off};
+pub use energy::Resultants;
 pub use flat::{Flattened, laid_along};
 pub use harmonic::Harmonics;
 pub use heated::{Heated, PinAt};

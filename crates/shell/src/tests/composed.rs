@@ -303,3 +303,29 @@ fn heated_derivatives_agree_with_differences() {
         }
     }
 }
+
+/// Closed form: uniform thermal stress in a clamped plate of one layer, N = −E h α ΔT/(1−ν) and no moment; faces apart by G,
+/// M = E h² α G/12(1−ν) towards the cold face.
+#[test]
+fn resultants_of_a_heated_clamped_plate() {
+    let corner = |r: f64| Corner { r, z: 0.0, fillet: 0.0, arc: 0.0 };
+    let corners = Corners::new(&[corner(0.0), corner(1.0)]).unwrap();
+    let mut one = (*layers(vec![[1.0, 1.0, 0.3, 1e-5]])).clone();
+    (one.temperature, one.face_difference, one.extra_curvature, one.flexivity) = (301.0, 2.0, 0.0, 0.0);
+    let h = 0.05;
+    let part = Part {
+        meridian: Meridian::Corners(Box::new(corners)),
+        wall: Wall::uniform(h).with_layers(Some(Arc::new(one))),
+        material: Material { youngs: 1.0, poisson: 0.3, density: None },
+        rim: Rim::Clamped,
+    };
+    let m = Model::new(&part, 1.0, &Mesh::graded(&part, 1.0, &Grading::default()));
+    for r in m.resultants(&crate::natural(&m), 1.0) {
+        for i in 0..2 {
+            assert!((r.force[i] / (-h * 1e-5 / 0.7) - 1.0).abs() < 1e-9, "{:?}", r.force);
+            // The concave face is the hot one: it wants to bend the plate against the bowl and is kept from it.
+            assert!((r.moment[i] / (h * h * 2e-5 / (12.0 * 0.7)) - 1.0).abs() < 1e-9, "{:?}", r.moment);
+        }
+        assert!((r.stiffness / (h * h * h / (12.0 * 0.91)) - 1.0).abs() < 1e-12);
+    }
+}
