@@ -1,5 +1,25 @@
 //! Draws of numbers within their tolerances: the same ones every time.
 
+use crate::subject::Given;
+
+/// A number with a tolerance: its place among the givens, itself, its half-width.
+pub(crate) type Loose<'a> = (usize, &'a Given, f64);
+
+/// The numbers with a tolerance, but for those whose key starts with one of `without`.
+pub(crate) fn loose<'a>(givens: &'a [Given], without: &[&str]) -> Vec<Loose<'a>> {
+    givens
+        .iter()
+        .enumerate()
+        .filter_map(|(i, g)| Some((i, g, g.half_width.filter(|h| *h > 0.0)?)))
+        .filter(|(_, g, _)| !without.iter().any(|w| g.key.starts_with(w)))
+        .collect()
+}
+
+/// The changes that a point of [`hypercube`] stands for: the tolerance is two standard deviations, and the cut.
+pub(crate) fn changes(loose: &[Loose<'_>], point: &[f64]) -> Vec<(usize, f64)> {
+    loose.iter().zip(point).map(|((i, g, h), u)| (*i, g.value + 0.5 * h * normal(*u))).collect()
+}
+
 /// A fixed stream of numbers (splitmix64: Steele, Lea & Flood 2014, OOPSLA, "Fast splittable pseudorandom number
 /// generators").
 struct Stream(u64);

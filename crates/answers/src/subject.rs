@@ -42,6 +42,10 @@ pub trait Subject: Sync {
     fn heated(&self, changes: &[(usize, f64)]) -> Option<(Part, Heat)>;
     /// Part and motion with several given numbers changed; `None` when they cannot be.
     fn moved(&self, changes: &[(usize, f64)]) -> Option<(Part, Motion)>;
+    /// Largest strain that the material bears, a number; `None` when nothing says so.
+    fn strain_limit(&self) -> Option<f64> {
+        None
+    }
 }
 
 impl Subject for Part {
@@ -128,6 +132,7 @@ impl Subject for Case {
     fn depth_rule(&self) -> &str {
         match Case::part(self).meridian {
             Meridian::Measured(_) => "every height of the measured profile multiplied alike, wall kept",
+            Meridian::Corners(_) => "every height multiplied alike, roundings, arcs and wall kept",
             _ => "mid-surface radius, hole and wall kept, half-angle changed",
         }
     }
@@ -138,10 +143,14 @@ impl Subject for Case {
         Case::motion(self).clone()
     }
     fn heat(&self) -> Option<Heat> {
-        None
+        Case::heat(self)
     }
     fn heated(&self, changes: &[(usize, f64)]) -> Option<(Part, Heat)> {
-        Some((Case::changed(self, changes, None).ok()?.0, Heat::default()))
+        let heat = self.heat_with(changes).ok()?.unwrap_or_default();
+        Some((Case::changed(self, changes, None).ok()?.0, heat))
+    }
+    fn strain_limit(&self) -> Option<f64> {
+        Case::strain_limit(self)
     }
     fn moved(&self, changes: &[(usize, f64)]) -> Option<(Part, Motion)> {
         let motion = self.motion_with(changes).ok()?;

@@ -1,9 +1,10 @@
 //! Trip and reset of heated parts against independent numbers.
 
 use std::sync::Arc;
+use std::sync::atomic::AtomicBool;
 
-use calotte_answers::heat::heat;
 use calotte_answers::heat::report::{HeatOutcome, HeatReport};
+use calotte_answers::heat::{Branches, Watch, heat};
 use calotte_answers::{Given, Subject};
 use calotte_oracle::heat::BUCKLES;
 use calotte_oracle::heat_trip::{DEEP_DISCS, SHALLOW};
@@ -254,4 +255,94 @@ fn a_trip_found_again_costs_two_assemblies() {
     let r = heat(&disc(0.6, 0.04, 0.3, 0.0)).unwrap();
     let w = r.evidence.refinement.unwrap();
     assert!(w.assemblies <= 3 && w.factorisations <= 3 && w.directionals <= 2, "{w:?}");
+}
+
+/// Discs whose thickness has a tolerance.
+struct Batch(Part, f64);
+
+impl Subject for Batch {
+    fn title(&self) -> &str {
+        "batch"
+    }
+    fn shape_name(&self) -> &str {
+        "disc"
+    }
+    fn part(&self) -> &Part {
+        &self.0
+    }
+    fn givens(&self) -> Vec<Given> {
+        let value = self.0.wall.thickness(0.0);
+        vec![Given { key: "wall.thickness".into(), value, half_width: Some(self.1 * value) }]
+    }
+    fn with_given(&self, _: usize, value: f64) -> Option<Part> {
+        let wall = self.0.wall.scaled(value / self.0.wall.thickness(0.0));
+        Some(Part { wall, ..self.0.clone() })
+    }
+    fn depth(&self) -> f64 {
+        self.0.depth()
+    }
+    fn with_depth(&self, depth: f64) -> Option<Part> {
+        self.0.with_depth(depth)
+    }
+    fn depth_rule(&self) -> &str {
+        self.0.depth_rule()
+    }
+    fn changed(&self, _: &[(usize, f64)], _: Option<f64>) -> Option<(Part, Load)> {
+        None
+    }
+    fn heat(&self) -> Option<Heat> {
+        Some(Heat::default())
+    }
+    fn heated(&self, changes: &[(usize, f64)]) -> Option<(Part, Heat)> {
+        let part = changes.first().map_or(Some(self.0.clone()), |c| self.with_given(c.0, c.1))?;
+        Some((part, Heat::default()))
+    }
+    fn motion(&self) -> Motion {
+        Motion::default()
+    }
+    fn moved(&self, _: &[(usize, f64)]) -> Option<(Part, Motion)> {
+        None
+    }
+}
+
+fn spread(batch: &Batch, count: usize, threads: usize) -> calotte_answers::heat::report::HeatSpread {
+    let stop = AtomicBool::new(false);
+    let watch = Watch { threads, stop: &stop, progress: &|_| {} };
+    Branches::of(batch).unwrap().spread(count, &watch).unwrap().unwrap()
+}
+
+/// Closed form: a normal distribution cut off at two standard deviations keeps √(1 − 4 φ(2)/(2 Φ(2) − 1)) = 0.87963 of its deviation
+/// (Φ and φ from memory); small tolerances act to first order.
+#[test]
+fn small_tolerances_spread_to_first_order() {
+    let batch = Batch(disc(0.4, 0.02, 0.3, 0.002), 1e-3);
+    let s = spread(&batch, 200, 1);
+    assert_eq!((s.drawn, s.varied.as_slice()), (200, &["wall.thickness".to_owned()][..]));
+    for one in [&s.trip, &s.reset, &s.delta] {
+        assert_eq!((one.known, one.none, one.unknown, one.beyond), (1.0, 0.0, 0.0, 0.0));
+        let ratio = one.two_deviations_K.unwrap() / one.first_order_half_width_K.unwrap();
+        assert!((ratio / 0.879_63 - 1.0).abs() < 5e-3, "{ratio}");
+    }
+    // What the whole answer says of the same tolerance.
+    let r = heat(&batch).unwrap();
+    let whole = r.tolerance.unwrap().trip_half_width_K.unwrap();
+    assert!((s.trip.first_order_half_width_K.unwrap() / whole - 1.0).abs() < 1e-9);
+    assert!((s.trip.mean_K.unwrap() - r.trip.unwrap().temperature_K).abs() < 1e-2 * whole);
+    // Any number of threads gives the same draws.
+    let two = spread(&batch, 200, 2);
+    assert_eq!((s.trips_K, s.resets_K), (two.trips_K, two.resets_K));
+}
+
+/// λ falls as 1/√h: the parts thicker than the one of λ = 3.541252 (ν = 0.3: Wittrick et al. 1953, recomputed) do not trip. The batch
+/// is made about that very thickness, so that is half of them.
+#[test]
+fn half_of_a_batch_about_the_least_depth_does_not_trip() {
+    let alpha = 0.05;
+    let h = (12.0f64 * 0.91).sqrt() * alpha * alpha / (3.541_252 * 3.541_252);
+    let batch = Batch(disc(alpha, 0.999 * h, 0.3, 0.0), 0.08);
+    let s = spread(&batch, 60, 2);
+    let none = s.trips_K.iter().filter(|t| t.is_none()).count();
+    assert!(s.trip.known > 0.4 && s.trip.none > 0.4, "{:?}", s.trip);
+    assert!(none.abs_diff(30) <= 4, "{none}");
+    assert!(s.words.iter().any(|w| w.contains("move without a jump")), "{:?}", s.words);
 }

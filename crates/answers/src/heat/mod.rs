@@ -5,14 +5,19 @@ mod numbers;
 pub(crate) mod path;
 pub mod report;
 pub(crate) mod setup;
+mod spread;
 pub mod words;
 
 use calotte_shell::{Heated, Section};
 use calotte_solve::{Work, follow};
+use calotte_specimen::{Heat, Part};
 
 use self::jumps::Found;
 use self::path::{Branch, Place};
-use self::report::{Buckling, Creep, HeatEvidence, HeatOutcome, HeatReport, HeatRow, Shape, WallSummary};
+use self::report::{
+    Buckling, Creep, DeviceSummary, HeatEvidence, HeatOutcome, HeatReport, HeatRow, HeatSpread, Shape,
+    WallSummary,
+};
 use self::setup::Setup;
 use crate::explain::limits_passed;
 use crate::report::SCHEMA_VERSION;
@@ -21,6 +26,7 @@ use crate::subject::Subject;
 use crate::verdict::{THIN_LIMIT, limits_of, summarise};
 
 pub use self::setup::NoHeat;
+pub use crate::many::Watch;
 
 /// Difference of a jump's temperature between two meshes, relative to the delta (or the range of the dish), beyond which it is doubted.
 const MESH_LIMIT: f64 = 1e-3;
@@ -30,28 +36,98 @@ const MESH_LIMIT: f64 = 1e-3;
 /// # Errors
 /// [`NoHeat`] when the question makes no sense for the part.
 pub fn heat(subject: &dyn Subject) -> Result<HeatReport, NoHeat> {
-    let mut work = Work::default();
-    let device = subject.heat().unwrap_or_default();
-    let setup = Setup::new(subject.part(), &device)?;
-    let mut report = blank(subject, &setup);
-    let heated = setup.heated(setup.model(&setup.mesh));
-    let once = setup.mesh.bisected();
-    let twice = once.bisected();
-    let finer = [once, twice.clone(), twice.bisected()].map(|mesh| setup.heated(setup.model(&mesh)));
-    report.evidence.elements = heated.model().elements();
-    report.evidence.elements_fine = finer[0].model().elements();
-    let Some(x) = setup.rest(&heated, &mut work) else {
-        report
-            .doubts
-            .push("No equilibrium was found at the temperature at which the shape is given.".to_owned());
-        return Ok(finish(report, &work));
-    };
-    let Some(found) = search(&setup, &heated, &finer, x, &mut work) else {
-        report.doubts.push("The branch could not be started: the first equilibrium is singular.".to_owned());
-        return Ok(finish(report, &work));
-    };
-    fill(&mut report, subject, &setup, &heated, &found, &mut work);
-    Ok(finish(report, &work))
+    Ok(Branches::of(subject)?.report())
+}
+
+/// The branches of a part over temperature, followed once; answers are read from them.
+pub struct Branches<'a> {
+    subject: &'a dyn Subject,
+    followed: Followed,
+}
+
+impl<'a> Branches<'a> {
+    /// Follows them.
+    ///
+    /// # Errors
+    /// [`NoHeat`] when the question makes no sense for the part.
+    pub fn of(subject: &'a dyn Subject) -> Result<Self, NoHeat> {
+        let device = subject.heat().unwrap_or_default();
+        Ok(Self { subject, followed: Followed::of(subject.part(), &device)? })
+    }
+
+    /// The whole answer.
+    pub fn report(&self) -> HeatReport {
+        let Followed { setup, heated, finer, found, work } = &self.followed;
+        let mut work = *work;
+        let mut report = blank(self.subject, setup);
+        report.evidence.elements = heated.model().elements();
+        report.evidence.elements_fine = finer[0].model().elements();
+        match found {
+            Ok(found) => fill(&mut report, self.subject, setup, heated, found, &mut work),
+            Err(doubt) => report.doubts.push((*doubt).to_owned()),
+        }
+        finish(report, &work)
+    }
+
+    /// Trip, reset and delta over `count` parts drawn within the tolerances of the case. Numbers with tolerances vary independently
+    /// and normally, their tolerance taken as two standard deviations and cut off there; draws fill the range of each evenly (a Latin
+    /// hypercube, McKay, Beckman & Conover 1979, Technometrics 21, 239) and are the same every time. `Ok(None)` when stopped.
+    ///
+    /// # Errors
+    /// [`NoHeat`] when nothing has a tolerance.
+    pub fn spread(&self, count: usize, watch: &Watch<'_>) -> Result<Option<HeatSpread>, NoHeat> {
+        spread::spread(self.subject, &self.followed, count, watch)
+    }
+}
+
+/// A part followed over temperature.
+pub(crate) struct Followed {
+    pub(crate) setup: Setup,
+    pub(crate) heated: Heated,
+    finer: [Heated; 3],
+    found: Result<Search, &'static str>,
+    work: Work,
+}
+
+impl Followed {
+    pub(crate) fn of(part: &Part, device: &Heat) -> Result<Self, NoHeat> {
+        let mut work = Work::default();
+        let setup = Setup::new(part, device)?;
+        let heated = setup.heated(setup.model(&setup.mesh));
+        let once = setup.mesh.bisected();
+        let twice = once.bisected();
+        let finer = [once, twice.clone(), twice.bisected()].map(|mesh| setup.heated(setup.model(&mesh)));
+        let found = setup
+            .rest(&heated, &mut work)
+            .ok_or("No equilibrium was found at the temperature at which the shape is given.")
+            .and_then(|x| {
+                search(&setup, &heated, &finer, x, &mut work)
+                    .ok_or("The branch could not be started: the first equilibrium is singular.")
+            });
+        Ok(Self { setup, heated, finer, found, work })
+    }
+
+    /// The limits of temperature of the round shapes at which it trips and resets at the latest, and whether the trip is on heating.
+    pub(crate) fn limits(&self) -> Option<Limits<'_>> {
+        let found = self.found.as_ref().ok()?;
+        let heating = found.trip.as_ref()?.told.on == "heating";
+        let reset = found.far.as_ref().and_then(|far| jumps::limit(far, !heating));
+        Some(Limits { heating, trip: jumps::limit(&found.near, heating)?, reset })
+    }
+
+    /// Whether the branch was followed to both ends of the range and has no limit.
+    pub(crate) fn follows(&self) -> bool {
+        self.found.as_ref().is_ok_and(|s| s.trip.is_none() && s.near.whole == [true, true])
+    }
+}
+
+/// Limits of temperature of a followed part.
+#[derive(Clone, Copy)]
+pub(crate) struct Limits<'a> {
+    /// Whether it trips on heating.
+    pub(crate) heating: bool,
+    pub(crate) trip: &'a Place,
+    pub(crate) reset: Option<&'a Place>,
 }
 
 /// Both branches and the jumps between them.
@@ -108,6 +184,13 @@ fn blank(subject: &dyn Subject, setup: &Setup) -> HeatReport {
             expansion_per_K: rate.strain,
             flat_at_K: flat_at(setup),
         },
+        device: DeviceSummary {
+            preload_N: setup.heat.preload,
+            pin_gap_m: setup.heat.pin.map(|p| p.gap),
+            pin_stiffness_N_per_m: setup.heat.pin.map(|p| p.stiffness).filter(|s| s.is_finite()),
+            from_K: setup.heat.range[0],
+            to_K: setup.heat.range[1],
+        },
         part,
         trip: None,
         reset: None,
@@ -116,6 +199,7 @@ fn blank(subject: &dyn Subject, setup: &Setup) -> HeatReport {
         stays_tripped: None,
         creep: None,
         moves: Vec::new(),
+        depth_rule: subject.depth_rule().to_owned(),
         tolerance: None,
         cycle: None,
         shapes: Vec::new(),

@@ -1,6 +1,7 @@
 //! What moves trip and reset by how much, and their spread over the tolerances.
 
-use calotte_shell::Heated;
+use calotte_shell::{Heated, natural};
+use calotte_solve::fold::Fold;
 use calotte_solve::potential::{Potential, dot};
 use calotte_solve::{Band, Work};
 use calotte_specimen::{Heat, Part};
@@ -112,7 +113,20 @@ pub(crate) fn moves(
     (out, tolerance)
 }
 
-/// Trip or reset of another part and device, from that of the base; K. `None` when Newton does not get there.
+/// A limit found again.
+pub(crate) struct Again {
+    pub(crate) problem: Heated,
+    pub(crate) fold: Fold,
+}
+
+impl Again {
+    /// Its temperature, K.
+    pub(crate) fn temperature(&self) -> f64 {
+        self.problem.temperature(self.fold.t)
+    }
+}
+
+/// Trip or reset of another part and device, from that of the base. `None` when Newton does not get there.
 pub(crate) fn again(
     setup: &Setup,
     base: &Heated,
@@ -120,10 +134,13 @@ pub(crate) fn again(
     part: &Part,
     heat: &Heat,
     work: &mut Work,
-) -> Option<f64> {
+) -> Option<Again> {
     if place.kind != Kind::Limit {
         return None;
     }
     let problem = other(setup, base, part, heat);
-    refine(&problem, &place.x, place.f, work).map(|f| problem.temperature(f.t))
+    // The same displacements from the other part's natural shape: the same places would strain its wall by as much as the sizes differ.
+    let (own, its) = (natural(base.model()), natural(problem.model()));
+    let x: Vec<f64> = place.x.iter().zip(own.iter().zip(&its)).map(|(x, (a, b))| x + b - a).collect();
+    refine(&problem, &x, place.f, work).map(|fold| Again { problem, fold })
 }

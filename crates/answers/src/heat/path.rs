@@ -8,7 +8,7 @@ use super::setup::Setup;
 use crate::ripples;
 
 /// Wave numbers examined at most.
-const LARGEST_N: u32 = 40;
+pub(crate) const LARGEST_N: u32 = 40;
 
 /// What happens at a place of the branch.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

@@ -29,6 +29,8 @@ pub struct HeatReport {
     pub part: PartSummary,
     /// Its wall.
     pub wall: WallSummary,
+    /// What stands around it.
+    pub device: DeviceSummary,
     /// The jump of the branch that starts at the described shape.
     pub trip: Option<Jump>,
     /// The jump back.
@@ -43,6 +45,8 @@ pub struct HeatReport {
     pub creep: Option<Creep>,
     /// What moves trip and reset by how much.
     pub moves: Vec<Move>,
+    /// How depth is changed, for people.
+    pub depth_rule: String,
     /// Half-widths that all tolerances cause together, to first order (root of the sum of squares), K.
     pub tolerance: Option<Tolerance>,
     /// Energy over a full cycle of heating and cooling.
@@ -90,6 +94,22 @@ pub struct WallSummary {
     pub expansion_per_K: f64,
     /// Temperature at which the free wall has lost the curvature of the described shape (the sphere through pole and rim), K.
     pub flat_at_K: Option<f64>,
+}
+
+/// The device around the part.
+#[derive(Clone, Debug, Serialize)]
+#[allow(non_snake_case, reason = "unit suffixes keep their SI spelling")]
+pub struct DeviceSummary {
+    /// Force on the centre that acts all the time, N; positive towards the other state.
+    pub preload_N: f64,
+    /// Travel of the centre at which it meets the pin, m.
+    pub pin_gap_m: Option<f64>,
+    /// Spring behind the pin, N/m; `None` for a rigid one, and without a pin.
+    pub pin_stiffness_N_per_m: Option<f64>,
+    /// Lowest temperature asked for, K.
+    pub from_K: Option<f64>,
+    /// Highest temperature asked for, K.
+    pub to_K: Option<f64>,
 }
 
 /// A jump.
@@ -245,4 +265,62 @@ pub struct HeatEvidence {
     pub work: Work,
     /// Work of finding trip and reset again for a part with other numbers (one refinement on the standard mesh).
     pub refinement: Option<Work>,
+}
+
+/// Trip, reset and delta of many parts drawn within the tolerances.
+#[derive(Clone, Debug, Serialize)]
+#[allow(non_snake_case, reason = "unit suffixes keep their SI spelling")]
+pub struct HeatSpread {
+    /// Parts drawn.
+    pub drawn: usize,
+    /// Numbers that were varied: keys of the case file.
+    pub varied: Vec<String>,
+    /// Trip temperature.
+    pub trip: Spread,
+    /// Reset temperature.
+    pub reset: Spread,
+    /// Trip less reset temperature; known where both are.
+    pub delta: Spread,
+    /// Share of the drawn parts that lose their round shape to waves before the trip's limit, and so trip a little earlier.
+    pub sideways_first: f64,
+    /// Share for which that could not be counted.
+    pub sideways_unknown: f64,
+    /// Trip temperatures, K, one per draw; `None` where there is none or it is unknown.
+    pub trips_K: Vec<Option<f64>>,
+    /// Reset temperatures, K, one per draw.
+    pub resets_K: Vec<Option<f64>>,
+    /// The same in sentences.
+    pub words: Vec<String>,
+}
+
+/// How one temperature spreads.
+#[derive(Clone, Debug, Default, Serialize)]
+#[allow(non_snake_case, reason = "unit suffixes keep their SI spelling")]
+pub struct Spread {
+    /// Share of the draws for which it is known and lies within the range.
+    pub known: f64,
+    /// Share for which it lies beyond the range asked for, or beyond what the layers tell.
+    pub beyond: f64,
+    /// Share of draws that move without a jump.
+    pub none: f64,
+    /// Share of draws for which it was not found, so that nothing is known.
+    pub unknown: f64,
+    /// Quantiles of those known.
+    pub quantiles: Vec<HeatQuantile>,
+    /// Mean of those known, K.
+    pub mean_K: Option<f64>,
+    /// Twice their standard deviation, K.
+    pub two_deviations_K: Option<f64>,
+    /// Half-width that the tolerances give to first order, K: two standard deviations of inputs that are not cut off.
+    pub first_order_half_width_K: Option<f64>,
+}
+
+/// One quantile.
+#[derive(Clone, Copy, Debug, Serialize)]
+#[allow(non_snake_case, reason = "unit suffixes keep their SI spelling")]
+pub struct HeatQuantile {
+    /// Share of the known draws at or below it.
+    pub share: f64,
+    /// Temperature or difference of temperatures, K.
+    pub at_K: f64,
 }

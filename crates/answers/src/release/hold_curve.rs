@@ -4,10 +4,10 @@ use calotte_solve::Work;
 
 use super::answer::{begins, settings};
 use super::curves::{WaitCurve, WaitPoint};
-use super::many::{Watch, each};
 use super::setup::{AfterHold, Fault, Setup};
 use super::wait::{self, Rest};
 use crate::explain::duration;
+use crate::many::{Watch, each};
 use crate::subject::Subject;
 use calotte_specimen::LetGo;
 

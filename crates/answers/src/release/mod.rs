@@ -3,7 +3,6 @@
 mod answer;
 pub mod curves;
 mod hold_curve;
-mod many;
 mod read;
 pub mod report;
 mod setup;
@@ -14,9 +13,9 @@ mod track;
 mod wait;
 mod words;
 
+pub use crate::many::Watch;
 pub use answer::{Ask, release};
 pub use hold_curve::wait_curve;
-pub use many::Watch;
 pub use setup::Fault;
 pub use slowing::slowing;
 pub use spread::wait_spread;

@@ -6,9 +6,9 @@ use calotte_specimen::{HeldShape, Hold, LetGo, Motion, Part, Surroundings};
 
 use super::answer::{halfway, settings};
 use super::curves::{Delay, Slow, Slowing};
-use super::many::{Watch, each};
 use super::setup::{Fault, Setup};
 use crate::explain::{digits, duration};
+use crate::many::{Watch, each};
 use crate::scene::Scene;
 use crate::state;
 use crate::subject::Subject;

@@ -4,11 +4,11 @@ use calotte_solve::Work;
 
 use super::curves::{Quantile, WaitSensitivity, WaitSpread};
 use super::hold_curve::wait_after;
-use super::many::{Watch, each};
 use super::setup::{Fault, Setup};
-use crate::draws::{hypercube, normal};
+use crate::draws::{changes, hypercube, loose};
 use crate::explain::{digits, duration};
-use crate::subject::{Given, Subject};
+use crate::many::{Watch, each};
+use crate::subject::Subject;
 
 /// Shares whose quantiles are told.
 const SHARES: [f64; 7] = [0.05, 0.1, 0.25, 0.5, 0.75, 0.9, 0.95];
@@ -45,12 +45,7 @@ pub fn wait_spread(
     watch: &Watch<'_>,
 ) -> Result<Option<WaitSpread>, Fault> {
     let givens = subject.givens();
-    let loose: Vec<(usize, &Given, f64)> = givens
-        .iter()
-        .enumerate()
-        .filter_map(|(i, g)| Some((i, g, g.half_width.filter(|h| *h > 0.0)?)))
-        .filter(|(_, g, _)| !g.key.starts_with("load."))
-        .collect();
+    let loose = loose(&givens, &["load."]);
     if loose.is_empty() {
         return Err(Fault::Hold(
             "no number of the case has a tolerance, so the wait has no spread: write for example `time = \"5 ± 1 s\"`".into(),
@@ -62,8 +57,8 @@ pub fn wait_spread(
     // After the draws, the two ends of each input alone.
     let ends = 2 * loose.len();
     let found = each(count + ends, watch, |k| {
-        let changes: Vec<(usize, f64)> = if k < count {
-            loose.iter().zip(&plan[k]).map(|((i, g, h), u)| (*i, g.value + 0.5 * h * normal(*u))).collect()
+        let changes = if k < count {
+            changes(&loose, &plan[k])
         } else {
             let (i, g, h) = loose[(k - count) / 2];
             vec![(i, if (k - count).is_multiple_of(2) { g.value - h } else { g.value + h })]
@@ -261,6 +256,7 @@ fn say(subject: &dyn Subject, s: &WaitSpread, nominal: Draw) -> Result<Vec<Strin
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::draws::normal;
 
     /// From memory: 84.13 % of a normal distribution lie below one standard deviation; between the cuts at ±2 that is
     /// (0.841345 − 0.022750)/0.954500 of what is left.

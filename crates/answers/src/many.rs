@@ -1,4 +1,4 @@
-//! Many releases on all cores; answers come in the order of the questions, whatever the number of threads.
+//! Many answers on all cores; they come in the order of the questions, whatever the number of threads.
 
 use std::sync::Mutex;
 use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
