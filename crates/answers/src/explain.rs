@@ -260,7 +260,13 @@ pub(crate) fn words(r: &mut VerdictReport) {
             ));
         }
     }
-    out.push(if r.part.rim == "elastic" {
+    let layered =
+        r.margin.as_ref().is_some_and(|m| m.sensitivities.iter().any(|s| s.input.starts_with("layers.")));
+    out.push(if layered {
+        "Geometry and the layers decide: what they are made of in proportion, and what heat makes of them; one modulus for all \
+         would only set the forces."
+            .into()
+    } else if r.part.rim == "elastic" {
         "The rim's springs are set against the wall's stiffness, so here the modulus matters beside the geometry.".into()
     } else {
         "Geometry decides (and a little Poisson's ratio): the modulus sets the forces, not the verdict.".into()

@@ -255,10 +255,27 @@ impl Model {
     pub fn rebuilt(&self, part: &Part) -> Self {
         let last = self.nodes[self.nodes.len() - 1];
         let length = part.meridian.length();
-        let nodes = self.nodes.iter().map(|s| s / last * length).collect();
+        let nodes = self.nodes_on(part);
         let ratio = length / self.radius / last;
         let scale = self.scale.iter().map(|l| l * ratio).collect();
         Self::build(part, self.radius, nodes, Some(scale), self.grips)
+    }
+
+    /// Nodes at the same shares of another part's arclength, m; where both have corners, of each piece between them.
+    fn nodes_on(&self, part: &Part) -> Vec<f64> {
+        let (from, to) = (places(&self.part), places(part));
+        let last = self.nodes[self.nodes.len() - 1];
+        if self.joints.is_empty() || from.len() != to.len() {
+            let length = part.meridian.length();
+            return self.nodes.iter().map(|s| s / last * length).collect();
+        }
+        let own = self.part.meridian.length();
+        let at = |s: &f64| {
+            let s = s / last * own;
+            let i = from.partition_point(|p| *p < s - 1e-9 * own).clamp(1, from.len() - 1);
+            to[i - 1] + (s - from[i - 1]) / (from[i] - from[i - 1]) * (to[i] - to[i - 1])
+        };
+        self.nodes.iter().map(at).collect()
     }
 
     /// The same on another part of any size, with the length unit chosen so that the arc keeps its length in it: nodes,
@@ -266,8 +283,7 @@ impl Model {
     pub fn similar(&self, part: &Part) -> Self {
         let last = self.nodes[self.nodes.len() - 1];
         let length = part.meridian.length();
-        let nodes = self.nodes.iter().map(|s| s / last * length).collect();
-        Self::build(part, length / last, nodes, Some(self.scale.clone()), self.grips)
+        Self::build(part, length / last, self.nodes_on(part), Some(self.scale.clone()), self.grips)
     }
 
     /// The model under a uniform follower pressure from inside the bowl, in units of E: its potential is
@@ -435,6 +451,17 @@ impl Model {
         }
         full
     }
+}
+
+/// Ends, joints and steps of a part in order, m.
+fn places(part: &Part) -> Vec<f64> {
+    let length = part.meridian.length();
+    let mut all: Vec<f64> = part.meridian.joints().iter().map(|j| j.s).collect();
+    all.extend(part.wall.steps().filter(|s| *s > 0.0 && *s < length));
+    all.extend([0.0, length]);
+    all.sort_by(f64::total_cmp);
+    all.dedup_by(|a, b| (*a - *b).abs() < 1e-9 * length);
+    all
 }
 
 /// Nodes in metres with both nodes of every joint.

@@ -329,3 +329,29 @@ fn resultants_of_a_heated_clamped_plate() {
         assert!((r.stiffness / (h * h * h / (12.0 * 0.91)) - 1.0).abs() < 1e-12);
     }
 }
+
+/// A part whose corner lies elsewhere keeps its joints, and its model the same unknowns.
+#[test]
+fn joints_move_with_their_corners() {
+    let part = composed(Rim::Free, true);
+    let m = Model::new(&part, 1.0, &Mesh::graded(&part, 1.0, &Grading::default()));
+    let corner = |r: f64, z: f64, arc: f64| Corner { r, z, fillet: 0.0, arc };
+    let moved =
+        [corner(0.3, 0.0, 0.0), corner(0.62, 0.24, 1.2), corner(0.85, 0.31, 0.0), corner(1.0, 0.3, 0.0)];
+    let moved = Corners::new(&moved).unwrap();
+    let step = moved.span_of(1)[0];
+    let knots = vec![(0.0, 0.03), (step, 0.04), (step, 0.05), (moved.length(), 0.04)];
+    let stiff = Stiffened { span: moved.span_of(2), factor: 50.0 };
+    let wall =
+        Wall::stepped(knots).unwrap().with_stiffened(vec![stiff]).with_layers(part.wall.layers_shared());
+    let other = m.rebuilt(&Part { meridian: Meridian::Corners(Box::new(moved)), wall, ..part });
+    assert!(other.unknowns() == m.unknowns() && other.joints.len() == m.joints.len());
+    for (a, b) in m.joints.iter().zip(&other.joints) {
+        assert!(a.node == b.node && a.turn != b.turn && b.stiffness.is_some());
+    }
+    // And its natural state is one: nothing is left but what heat does.
+    let (x, mut g) = (crate::natural(&other), vec![0.0; other.unknowns()]);
+    let mut k = Band::new(g.len(), other.half_bandwidth());
+    assert!(other.assemble(&x, 1.0, &mut g, &mut k).is_finite());
+    assert!(other.joint_energy(&other.nodal(&x), 1.0) < 1e-20);
+}
