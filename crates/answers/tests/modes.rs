@@ -210,3 +210,39 @@ fn work_is_pinned() {
     let bits = |r: &ModesReport| r.modes.iter().map(|m| m.omega_squared.to_bits()).collect::<Vec<_>>();
     assert_eq!(bits(&r), bits(&again));
 }
+
+/// A corner without a bend is none: a cone in two pieces has the frequencies of the cone. A funnel with a sharp corner is answered.
+#[test]
+fn parts_through_corners() {
+    let case = |r: &str, z: &str| {
+        let text = format!(
+            "[shape]\nkind = \"corners\"\nr = [{r}]\nz = [{z}]\n[wall]\nthickness = \"10 mm\"\n[material]\n\
+             youngs_modulus = \"2 GPa\"\npoisson_ratio = 0.3\ndensity = \"1000 kg/m^3\"\n[rim]\nkind = \"clamped\"\n"
+        );
+        let (case, found) =
+            calotte_specimen::read_case(text.as_bytes(), &|_| Err(std::io::ErrorKind::NotFound.into()));
+        case.unwrap_or_else(|| panic!("{found:?}"))
+    };
+    let one = modes(&case("\"300 mm\", \"1200 mm\"", "\"0 mm\", \"600 mm\""), &Settings::default());
+    let two = modes(
+        &case("\"300 mm\", \"700 mm\", \"1200 mm\"", "\"0 mm\", \"266.666666666667 mm\", \"600 mm\""),
+        &Settings::default(),
+    );
+    let funnel = modes(
+        &case("\"300 mm\", \"300 mm\", \"1200 mm\"", "\"0 mm\", \"500 mm\", \"800 mm\""),
+        &Settings::default(),
+    );
+    for r in [&one, &two, &funnel] {
+        assert_eq!((r.outcome, r.lowest.len()), (Outcome::Answered, 10), "{:?}", r.doubts);
+    }
+    for (a, b) in one.lowest.iter().zip(&two.lowest) {
+        let (a, b) = (&one.modes[*a], &two.modes[*b]);
+        assert_eq!((a.n, a.nodal_circles), (b.n, b.nodal_circles));
+        assert!(
+            (a.omega_squared / b.omega_squared - 1.0).abs() < 1e-6,
+            "{} {}",
+            a.omega_squared,
+            b.omega_squared
+        );
+    }
+}

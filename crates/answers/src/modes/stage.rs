@@ -23,8 +23,11 @@ impl Stage {
         Harmonics::new(&self.model, &self.x, self.t)
     }
 
+    /// The mesh; a joint has two nodes at one place in the model, one here.
     fn mesh(&self) -> Mesh {
-        Mesh { nodes: self.model.nodes().iter().map(|s| s * self.model.radius()).collect() }
+        let mut nodes: Vec<f64> = self.model.nodes().iter().map(|s| s * self.model.radius()).collect();
+        nodes.dedup();
+        Mesh { nodes }
     }
 
     /// The natural state on a mesh with every element halved.
