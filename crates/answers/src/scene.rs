@@ -51,6 +51,11 @@ impl Scene {
         Self { part: scaled, radius, own: 1.0 / factor, rim_thickness: expected / radius, lag }
     }
 
+    /// The part with its own wall.
+    pub(crate) fn part_as_made(&self) -> Part {
+        Part { wall: self.part.wall.scaled(self.own), ..self.part.clone() }
+    }
+
     /// A model graded for thickness factor `t`.
     pub(crate) fn model(&self, t: f64) -> (Mesh, Model) {
         let grading = Grading { thickness_factor: t, ..Grading::default() };

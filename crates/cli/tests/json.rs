@@ -217,6 +217,44 @@ fn answer(folder: &std::path::Path, arguments: &[&str]) -> Value {
     parse(&ran.out)
 }
 
+/// Invented parts that the trade has figures for.
+const DISC: &str = r#"
+title = "Coned disc (invented)"
+[shape]
+kind = "corners"
+r = ["12.7 mm", "25 mm"]
+z = ["0 mm", "2.9 mm"]
+[wall]
+thickness = "1.5 mm"
+[material]
+youngs_modulus = "206 GPa"
+poisson_ratio = 0.3
+[rim]
+kind = "ring"
+[load]
+kind = "pole"
+reach = "6.1 mm"
+"#;
+const KEY: &str = r#"
+title = "Rubber key (invented)"
+[shape]
+kind = "cap"
+radius = "10 mm"
+half_angle = "35 deg"
+[wall]
+thickness = "0.35 mm"
+[material]
+name = "silicone-50"
+strain_limit = "50 %"
+[rim]
+kind = "ring"
+[load]
+kind = "pusher"
+radius = "2.0 mm"
+bonded = true
+stop = "2.3 mm"
+"#;
+
 #[test]
 fn keys_of_a_poke_are_those_of_its_page() {
     let values = [
@@ -245,8 +283,25 @@ fn keys_of_a_poke_are_those_of_its_page() {
         .iter()
         .map(|(name, _)| answer(&root(), &["poke", &format!("cases/{name}/case.toml"), "--json"]))
         .collect();
+    let folder = Folder::new();
+    folder.write("disc.toml", DISC);
+    folder.write("key.toml", KEY);
+    let (disc, key) = (
+        answer(&folder.0, &["poke", "disc.toml", "--json"]),
+        answer(&folder.0, &["poke", "key.toml", "--json"]),
+    );
+    assert!(disc["trade"]["key"].is_null() && key["trade"]["coned_disc"].is_null());
+    // The shell's row at the reach, and the figures of the two blocks that say the same twice.
+    let d = &disc["trade"]["coned_disc"];
+    let (rows, shell) = (d["formula"]["rows"].as_array().unwrap(), d["shell"].as_array().unwrap());
+    assert_eq!((rows.len(), shell.len()), (5, 5));
+    assert!(shell.iter().all(|s| s["difference"].as_f64().unwrap().abs() < 0.2), "{shell:?}");
+    let k = &key["trade"]["key"];
+    assert_eq!(k["snap_ratio"], key["snap"]["peak_to_contact"]);
+    assert_eq!(k["contact_force_N"], key["events"][k["contact_event"].as_u64().unwrap() as usize]["load_SI"]);
+    assert_eq!(k["strain_limit"].as_f64(), Some(0.5));
     let mut seen = BTreeSet::new();
-    for v in &answers {
+    for v in answers.iter().chain([&disc, &key]) {
         names(v, &["provenance", "part", "meridian", "limits", "work"], &mut seen);
     }
     let written: BTreeSet<String> = seen.into_iter().map(str::to_owned).collect();

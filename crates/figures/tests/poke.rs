@@ -130,6 +130,55 @@ fn every_event_has_its_mark_and_labels_stay_few() {
     }
 }
 
+/// The trade's names stand at the events they belong to; a coned disc has the standard's curve beside the path.
+#[test]
+fn trade_figures_are_marked() {
+    use calotte_answers::poke::trade::{DiscAnswer, KeyAnswer};
+    use calotte_answers::trade::{ConedDisc, KeyEvents, Place, key};
+    let mut report = Poke { stop_m: Some(6.5e-3), ..Poke::default() }.report();
+    let at = |kind: EventKind| report.events.iter().position(|e| e.kind == kind).unwrap();
+    let (peak, stop) = (at(EventKind::LoadPeak), at(EventKind::Stop));
+    let place =
+        |i: usize| Place { travel: report.events[i].displacement_SI, force: report.events[i].load_SI };
+    let events = KeyEvents { peak: Some(place(peak)), contact: Some(place(stop)), ..KeyEvents::default() };
+    let plain = figure(&report, "path");
+    assert!(words(&plain.svg, "label").iter().all(|w| !w.contains("F1")));
+    report.trade.key = Some(KeyAnswer {
+        forces: key::read(&[], &events).unwrap(),
+        actuation_event: peak,
+        contact_event: Some(stop),
+        return_event: Some(stop),
+        peak_strain: 0.1,
+        peak_strain_travel_m: 1e-3,
+        peak_strain_at_m: 1e-3,
+        contact_strain: None,
+        strain_limit: None,
+        peak_share: None,
+    });
+    let marked = figure(&report, "path");
+    let labels = words(&marked.svg, "label");
+    assert!(labels.iter().any(|w| w.contains("F1, ") && w.contains("peak")), "{labels:?}");
+    assert!(labels.iter().any(|w| w.contains("F2 = F3, ") && w.contains("stop")), "{labels:?}");
+    assert_sound(&marked, "key");
+
+    report.trade.key = None;
+    let curve: Vec<f64> = report.path.iter().map(|r| r.displacement_SI).collect();
+    let disc = ConedDisc::new(0.05, 0.0254, 0.002, 0.0014, 206e9, 0.3).unwrap();
+    report.trade.coned_disc = Some(DiscAnswer {
+        formula: disc.report(),
+        shell: Vec::new(),
+        shell_peak: None,
+        shell_valley: None,
+        shell_stays: None,
+        curve_load_N: report.path.iter().map(|r| 1.1 * r.load_SI).collect(),
+        curve_deflection_m: curve,
+    });
+    let both = figure(&report, "path");
+    assert!(count(&both.svg, "formula") > 0 && count(&plain.svg, "formula") == 0);
+    assert!(both.svg.contains("formula of the standard") && both.caption.contains("spring formula"));
+    assert_sound(&both, "coned disc");
+}
+
 #[test]
 fn jumps_are_level_with_the_load_set_and_upright_with_the_displacement_set() {
     let svg = figure(&Poke { made: springs_back, ..Poke::default() }.report(), "path").svg;

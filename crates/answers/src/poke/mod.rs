@@ -4,6 +4,7 @@ mod jumps;
 pub(crate) mod path;
 pub mod report;
 pub(crate) mod setup;
+pub mod trade;
 pub mod words;
 
 use calotte_shell::Harmonics;
@@ -30,7 +31,10 @@ pub fn poke(subject: &dyn Subject, load: &Load) -> PokeReport {
     let mut report = blank(subject, &setup);
     report.beyond.extend(setup.beyond.iter().cloned());
     if !(setup.rise > 0.0 && setup.scene.radius.is_finite()) {
-        report.doubts.push("The part has no rise: there is nothing to push through.".to_owned());
+        report.doubts.push(
+            "The inner end lies level with the rim: the part has no rise, and there is nothing to push through."
+                .to_owned(),
+        );
         return finish(report, work);
     }
     let model = setup.model(&setup.mesh);
@@ -64,6 +68,7 @@ pub fn poke(subject: &dyn Subject, load: &Load) -> PokeReport {
     let let_go = path.end.is_lost().then(|| far_state_holds(subject.part(), &setup));
     let stays = |x: &[f64]| free_stays(subject.part(), &setup, x, &mut Work::default());
     jumps::read(&setup, &mut path, &mut report, stays, let_go);
+    trade::read(&setup, &loaded, &path, subject.strain_limit(), &mut report, &mut work);
     report.path = path.rows;
     let sets_displacement = report.load.control == "displacement";
     let found = if sets_displacement { report.by_displacement.is_some() } else { report.by_load.is_some() };
@@ -115,6 +120,7 @@ fn blank(subject: &dyn Subject, setup: &Setup) -> PokeReport {
         hysteresis: Hysteresis::default(),
         barriers: Vec::new(),
         stays_afterwards: None,
+        trade: trade::Trade::default(),
         initial_stiffness_SI: f64::NAN,
         path: Vec::new(),
         events: Vec::new(),
@@ -141,7 +147,7 @@ fn evidence(setup: &Setup, loaded: &calotte_shell::Loaded<'_>, path: &Path, repo
     e.largest_n = path.largest_n;
     e.penetration = path.penetration;
     e.least_cosine = path.least_cosine;
-    let strain = path.points.iter().map(|p| largest_strain(setup, loaded, &p.x)).fold(0.0, f64::max);
+    let strain = path.points.iter().map(|p| largest_strain(setup, loaded, &p.x).0).fold(0.0, f64::max);
     e.limits = limits_of(&report.part, Some(strain), None);
     let checked = path.events.iter().filter_map(|e| e.mesh_difference);
     e.mesh_difference = checked.fold(0.0, f64::max);
@@ -178,7 +184,8 @@ fn evidence(setup: &Setup, loaded: &calotte_shell::Loaded<'_>, path: &Path, repo
     }
 }
 
-fn largest_strain(setup: &Setup, loaded: &calotte_shell::Loaded<'_>, x: &[f64]) -> f64 {
+/// Largest strain at a face of the wall, and the natural arclength (over R) of its place.
+fn largest_strain(setup: &Setup, loaded: &calotte_shell::Loaded<'_>, x: &[f64]) -> (f64, f64) {
     let t = setup.scene.own;
     // A force on a point bends a shell without bound at the point itself; that place is left out.
     let skip = (setup.scene.rim_thickness * t).min(0.02);
@@ -188,8 +195,10 @@ fn largest_strain(setup: &Setup, loaded: &calotte_shell::Loaded<'_>, x: &[f64]) 
         .samples
         .iter()
         .filter(|s| s.s > skip)
-        .flat_map(|s| (0..2).map(move |i| s.strain[i].abs() + 0.5 * s.thickness * t * s.bending[i].abs()))
-        .fold(0.0, f64::max)
+        .flat_map(|s| {
+            (0..2).map(move |i| (s.strain[i].abs() + 0.5 * s.thickness * t * s.bending[i].abs(), s.s))
+        })
+        .fold((0.0, 0.0), |a, b| if b.0 > a.0 { b } else { a })
 }
 
 /// Largest unbalanced force and largest force that elements exert on nodes, at a point.

@@ -361,6 +361,22 @@ fn value(loaded: &Loaded<'_>, p: &PathPoint, sign: Sign, origin: f64, work: &mut
     })
 }
 
+/// The first point between consecutive ones of `points` (a stretch of the path) whose displacement since the start is `at`
+/// (over R); `None` when they do not reach it or the search fails.
+pub(crate) fn at_displacement(
+    setup: &Setup,
+    loaded: &Loaded<'_>,
+    path: &Path,
+    points: &[PathPoint],
+    at: f64,
+    work: &mut Work,
+) -> Option<PathPoint> {
+    let set = settings(setup, loaded);
+    let past = |p: &PathPoint| loaded.displacement(&p.x, p.t) - path.origin - at;
+    let pair = points.windows(2).find(|w| past(&w[0]) * past(&w[1]) <= 0.0)?;
+    follow::locate(loaded, &pair[0], &pair[1], &set, 1e-9, work, |p, _| Some(past(p))).map(|l| l.point)
+}
+
 /// Finds and refines every event between consecutive points; confirms limits and ripples on `fine`.
 pub(crate) fn events(setup: &Setup, loaded: &Loaded<'_>, fine: &Model, path: &mut Path, work: &mut Work) {
     let fine_loaded = setup.loaded(fine, work);

@@ -44,6 +44,8 @@ pub struct PokeReport {
     pub barriers: Vec<Barrier>,
     /// Whether a stable unloaded state other than the one poked is found along the path.
     pub stays_afterwards: Option<bool>,
+    /// The trade's own figures.
+    pub trade: crate::poke::trade::Trade,
     /// Initial stiffness: load over displacement at the start of the path, SI.
     pub initial_stiffness_SI: f64,
     /// The path, in the order it is followed.

@@ -5,7 +5,7 @@ use std::f64::consts::PI;
 use calotte_shell::{Body, Grading, Grips, Loaded, Mesh, Model, Push, mirror, natural};
 use calotte_solve::minimise::{self, minimise};
 use calotte_solve::{Band, Potential, Work};
-use calotte_specimen::{Load, LoadKind, Part, Rim, Start};
+use calotte_specimen::{Load, LoadKind, Meridian, Part, Rim, Start};
 
 use crate::explain::length;
 use crate::poke::report::LoadSummary;
@@ -122,8 +122,7 @@ impl Setup {
 
     /// The part at its own wall (thickness factor 1) on the mesh of the setup bisected, for curves over numbers of the case.
     pub(crate) fn own_model(&self) -> Model {
-        let part = Part { wall: self.scene.part.wall.scaled(self.scene.own), ..self.scene.part.clone() };
-        Model::gripped(&part, self.scene.radius, &self.mesh.bisected(), self.grips)
+        Model::gripped(&self.scene.part_as_made(), self.scene.radius, &self.mesh.bisected(), self.grips)
     }
 
     /// SI value of a load over `E R²` (pressure: E) at thickness factor 1 and length unit `radius`.
@@ -188,6 +187,11 @@ impl Setup {
             return minimise(loaded, x, at, &set, work).map(|m| m.x).map_err(|_| {
                 "Under its own weight the part has no equilibrium near its natural shape.".to_owned()
             });
+        }
+        if folds(&self.scene.part.meridian) {
+            return Err("The meridian goes up and down on its way to the rim: such a part has no one shape that is inside out. \
+                 Poke it from its natural shape."
+                .to_owned());
         }
         let start = if matches!(self.scene.part.rim, Rim::Clamped | Rim::Elastic(_)) {
             self.scene.inverted(model, self.scene.own, work).map(|m| m.x)
@@ -326,9 +330,22 @@ impl Setup {
     }
 }
 
+/// Whether a meridian through corners both rises and falls on its way to the rim.
+fn folds(meridian: &Meridian) -> bool {
+    let Meridian::Corners(c) = meridian else { return false };
+    let mut ends: Vec<f64> = c.joints().iter().map(|j| j.s).collect();
+    ends.extend([0.0, c.length()]);
+    let sines = ends.iter().flat_map(|s| [c.at(*s).sin, c.before(*s).sin]);
+    let (low, high) = sines.fold((0.0_f64, 0.0_f64), |(a, b), s| (a.min(s), b.max(s)));
+    low < -1e-9 && high > 1e-9
+}
+
 /// Fine where a ridge may wander, at a loaded place, and under a body.
 fn mesh(scene: &Scene, load: &Load) -> Mesh {
-    let h = scene.rim_thickness * scene.own;
+    // Through corners the wall may be far thinner somewhere than at the rim.
+    let thinnest = scene.part.wall.knots().iter().map(|k| k.1).fold(f64::INFINITY, f64::min) / scene.radius;
+    let composed = matches!(scene.part.meridian, Meridian::Corners(_));
+    let h = if composed { thinnest } else { scene.rim_thickness } * scene.own;
     let edge = h.sqrt();
     let plain = Grading::default();
     let body =

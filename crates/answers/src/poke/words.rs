@@ -93,8 +93,11 @@ pub(super) fn say(r: &mut PokeReport) {
                     length(b.trusted_to_m)
                 )
             }
-            None => "How the sideways branch starts was not computed: a body in contact is beyond that expansion."
-                .to_owned(),
+            None if r.path.iter().any(|p| p.contact_m.is_some()) => {
+                "How the sideways branch starts was not computed: a body in contact is beyond that expansion."
+                    .to_owned()
+            }
+            None => "How the sideways branch starts was not computed.".to_owned(),
         });
     }
     if let Some(b) = &r.return_trip {

@@ -264,20 +264,20 @@ impl ConedDisc {
         libm::atan2(self.height, 0.5 * (self.outer - self.inner))
     }
 
+    /// Everything at the deflection `s`.
+    pub fn row(&self, s: f64) -> DiscRow {
+        DiscRow {
+            share: s / self.height,
+            deflection_m: s,
+            load_N: self.load(s),
+            rate_N_per_m: self.rate(s),
+            energy_J: self.energy(s),
+            stresses: self.stresses(s),
+        }
+    }
+
     /// Everything at quarters of h₀.
     pub fn report(&self) -> DiscReport {
-        let row = |i: u32| {
-            let share = 0.25 * f64::from(i);
-            let s = share * self.height;
-            DiscRow {
-                share,
-                deflection_m: s,
-                load_N: self.load(s),
-                rate_N_per_m: self.rate(s),
-                energy_J: self.energy(s),
-                stresses: self.stresses(s),
-            }
-        };
         let extremes = self.extremes();
         let (sin, cos) = libm::sincos(self.slope());
         DiscReport {
@@ -291,7 +291,7 @@ impl ConedDisc {
             overall_inner_diameter_m: self.inner - self.thickness * sin,
             overall_height_m: self.height + self.thickness * cos,
             height_over_thickness: self.height / self.thickness,
-            rows: (1..=4).map(row).collect(),
+            rows: (1..=4).map(|i| self.row(0.25 * f64::from(i) * self.height)).collect(),
             peak: extremes.map(|e| e[0]),
             valley: extremes.map(|e| e[1]),
             stays: self.rests_at().is_some(),

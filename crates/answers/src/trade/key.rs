@@ -25,6 +25,8 @@ pub struct KeyEvents {
     pub contact: Option<Place>,
     /// Where the key jumps back as the force is taken off; a negative force has to be a pull.
     pub back: Option<Place>,
+    /// Whether it is of metal: what is usual in rubber keys then says nothing.
+    pub metal: bool,
 }
 
 /// Why rows make no key.
@@ -136,7 +138,7 @@ pub fn read(rows: &[Place], events: &KeyEvents) -> Result<KeyReport, KeyFault> {
         return_ratio: events.back.map(share),
         cautions: Vec::new(),
     };
-    report.cautions = cautions(&report);
+    report.cautions = cautions(&report, events.metal);
     Ok(report)
 }
 
@@ -160,9 +162,9 @@ fn turn(rows: &[Place], sign: f64) -> Option<Place> {
     None
 }
 
-fn cautions(r: &KeyReport) -> Vec<String> {
+fn cautions(r: &KeyReport, metal: bool) -> Vec<String> {
     let mut out = Vec::new();
-    let outside = |x: f64, usual: [f64; 2]| x < usual[0] || x > usual[1];
+    let outside = |x: f64, usual: [f64; 2]| !metal && (x < usual[0] || x > usual[1]);
     if let Some(ratio) = r.snap_ratio.filter(|x| outside(*x, USUAL_SNAP)) {
         out.push(format!(
             "The snap ratio is {} %; rubber keys usually have {} to {} % (makers' guides, from memory).",
@@ -222,6 +224,7 @@ mod tests {
             valley: place(16e-4, 0.6),
             contact: place(14e-4, 0.8),
             back: place(6e-4, 0.262),
+            metal: false,
         };
         let r = read(&curve(&KEY), &events).unwrap();
         assert_eq!(r.actuation_force_N, 1.31);
@@ -229,6 +232,7 @@ mod tests {
         assert!((r.snap_ratio.unwrap() - 0.51 / 1.31).abs() < 1e-15);
         assert!((r.return_ratio.unwrap() - 0.8).abs() < 1e-12);
         assert_eq!(r.cautions.len(), 1, "38.9 % lie below the usual: {:?}", r.cautions);
+        assert!(read(&curve(&KEY), &KeyEvents { metal: true, ..events }).unwrap().cautions.is_empty());
     }
 
     #[test]

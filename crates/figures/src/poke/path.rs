@@ -31,6 +31,7 @@ const SIDEWAYS: Pen = Pen::with(ink::AMBER, 2.2, Dash::Chain);
 const JUMP: Pen = Pen::with(ink::INK, 1.2, Dash::Dotted);
 const BRANCH: Pen = Pen::with(ink::PLUM, 1.8, Dash::Dotted);
 const STOP: Pen = Pen::solid(ink::INK, 1.4);
+const FORMULA: Pen = Pen::with(ink::RUST, 1.5, Dash::Dashed);
 
 /// A jump: where it starts and where it ends, displacement and load.
 struct Jump {
@@ -55,6 +56,8 @@ struct Scene<'a> {
     jumps: Vec<Jump>,
     /// Displacement at the stop.
     stop: Option<f64>,
+    /// The standard's curve of a coned disc.
+    formula: Vec<(f64, f64)>,
 }
 
 impl<'a> Scene<'a> {
@@ -91,7 +94,12 @@ impl<'a> Scene<'a> {
         // A stop that is not met can be shown only where the axis is the travel it limits.
         let travel = report.load.displacement_unit == "m" && report.load.displacement_name.contains("pole");
         let stop = met.or(report.load.stop_m.filter(|s| travel && drawable(*s, 0.0)));
+        let formula = report.trade.coned_disc.as_ref().map_or(Vec::new(), |d| {
+            let curve = d.curve_deflection_m.iter().copied().zip(d.curve_load_N.iter().copied());
+            curve.filter(|p| drawable(p.0, p.1)).collect()
+        });
         Some(Self {
+            formula,
             report,
             by_load,
             stretches: stretches(&rows, &report.events, by_load),
@@ -105,12 +113,22 @@ impl<'a> Scene<'a> {
         self.stretches.iter().flat_map(|s| s.points.iter().copied())
     }
 
+    /// The words of an event, with the trade's name of its force.
+    fn label(&self, event: &Event, role: Role, units: &Units) -> String {
+        let plain = words::label(event, role, units);
+        let Some(k) = &self.report.trade.key else { return plain };
+        let is = |i: usize| self.report.events.get(i).is_some_and(|e| std::ptr::eq(e, event));
+        let names = [(Some(k.actuation_event), "F1"), (k.contact_event, "F2"), (k.return_event, "F3")];
+        let own: Vec<&str> = names.iter().filter(|(i, _)| i.is_some_and(is)).map(|(_, name)| *name).collect();
+        if own.is_empty() { plain } else { format!("{}, {plain}", own.join(" = ")) }
+    }
+
     /// Least and greatest load drawn, and whether the path goes on beyond them. What happens is what counts:
     /// a path that stiffens far beyond its last event would flatten it all.
     fn loads(&self) -> (f64, f64, bool) {
         const FAR: f64 = 2.0;
         const PAST: f64 = 0.6;
-        let (low, high) = range(self.points().map(|p| p.1));
+        let (low, high) = range(self.points().chain(self.formula.iter().copied()).map(|p| p.1));
         let limits = self
             .events
             .iter()
@@ -219,6 +237,9 @@ fn legend(scene: &Scene) -> Vec<(Key, String)> {
             out.push((Key::Line(pen), name));
         }
     }
+    if !scene.formula.is_empty() {
+        out.push((Key::Line(FORMULA), "formula of the standard".to_owned()));
+    }
     if !scene.jumps.is_empty() {
         out.push((Key::Arrow(JUMP), "jump".to_owned()));
     }
@@ -270,7 +291,7 @@ fn chosen(scene: &Scene, units: &Units) -> (Vec<(usize, char)>, Option<Strip>) {
         .iter()
         .filter_map(|&(i, letter)| {
             let (e, role) = scene.events[i];
-            Some(Shape { letter, words: words::label(e, role, units), line: line(&e.meridian)? })
+            Some(Shape { letter, words: scene.label(e, role, units), line: line(&e.meridian)? })
         })
         .collect();
     let strip = Strip::new(shapes, line(&scene.report.part.meridian));
@@ -296,6 +317,11 @@ fn draw(svg: &mut Svg, scene: &Scene, frame: &Frame, units: &Units, letters: &[(
         placer.avoid(&[(x + 6.0, frame.top), (x + 6.0, frame.bottom)]);
     }
     svg.open("curves");
+    let formula: Vec<Point> = scene.formula.iter().map(|&p| page(p)).collect();
+    for piece in visible(&formula, &window) {
+        placer.avoid(&piece);
+        svg.curve("formula", &piece, FORMULA);
+    }
     // Unstable stretches first: where they meet, the stable ones lie on top.
     for want in [Class::Unstable, Class::Sideways, Class::Stable] {
         for s in scene.stretches.iter().filter(|s| s.class == want) {
@@ -434,7 +460,7 @@ fn labels(
         let (e, role) = scene.events[i];
         let Some(at) = place(e) else { continue };
         let letter = letters.iter().find(|l| l.0 == i).map(|l| l.1);
-        let words = words::label(e, role, units);
+        let words = scene.label(e, role, units);
         let mut text = letter.map_or_else(|| words.clone(), |l| format!("{l}: {words}"));
         let mut spot = placer.beside(at, MARK, &text, ink::LABEL);
         if let (None, Some(l)) = (spot, letter) {
@@ -485,15 +511,20 @@ fn speech(scene: &Scene, units: &Units, letters: &[(usize, char)], cut: bool) ->
         [_] => " Below: the section at the marked state, the natural one dotted.",
         _ => " Below: sections at the lettered states to one scale, the natural one dotted.",
     };
+    let formula = if scene.formula.is_empty() {
+        ""
+    } else {
+        " Dashed beside it: the spring formula of the standard, with a section that turns without bending."
+    };
     let beyond = if cut { " The path goes on beyond the frame." } else { "" };
     let caption = format!(
-        "{}: {}. {} over {displacement} along the path of equilibria: {kinds}.{story}{landing}{branch}{shapes}{beyond}",
+        "{}: {}. {} over {displacement} along the path of equilibria: {kinds}.{story}{formula}{landing}{branch}{shapes}{beyond}",
         report.title,
         report.load.words,
         capital(load)
     );
     let alt = format!(
-        "{} over {displacement} along the path of equilibria, {kinds}, with {} marked events.{story}{beyond}",
+        "{} over {displacement} along the path of equilibria, {kinds}, with {} marked events.{story}{formula}{beyond}",
         capital(load),
         scene.events.len()
     );

@@ -6,6 +6,7 @@ use calotte_answers::poke::report::{
     Barrier, BranchOff, Event, EventKind, Hysteresis, Landing, LoadSummary, Outcome, PathRow, PokeEvidence,
     PokeReport, Return, SidewaysMode, Trip,
 };
+use calotte_answers::poke::trade::Trade;
 use calotte_answers::report::SampledMeridian;
 
 use crate::common::Invented;
@@ -254,6 +255,7 @@ impl Poke {
             hysteresis: Hysteresis::default(),
             barriers,
             stays_afterwards: None,
+            trade: Trade::default(),
             initial_stiffness_SI: 1.0,
             path,
             events,
