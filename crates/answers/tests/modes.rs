@@ -246,3 +246,38 @@ fn parts_through_corners() {
         );
     }
 }
+
+/// Two layers of one material are a plain wall; heated between fixed edges they press, and the lowest frequency falls nearly as
+/// 1 − N/N_cr in its square, N = EαΔT h/(1−ν), N_cr = 14.682 D/a² (common practice, no source; exact were the shapes of buckling and
+/// vibration the same).
+#[test]
+fn layers_and_heat() {
+    let case = |temperature: f64, layers: bool| {
+        let wall = if layers {
+            format!(
+                "[layers]\nshare = [0.5, 0.5]\nyoungs_modulus = [\"200 GPa\", \"200 GPa\"]\npoisson_ratio = [0.3, 0.3]\n\
+                 expansion = [\"12 ppm/K\", \"12 ppm/K\"]\n[heat]\nformed_at = \"20 degC\"\ntemperature = \"{temperature} degC\"\n"
+            )
+        } else {
+            String::new()
+        };
+        let text = format!(
+            "[shape]\nkind = \"corners\"\nr = [\"0 mm\", \"50 mm\"]\nz = [\"0 mm\", \"0 mm\"]\n[wall]\nthickness = \"1 mm\"\n\
+             [material]\nyoungs_modulus = \"200 GPa\"\npoisson_ratio = 0.3\n{wall}[rim]\nkind = \"clamped\"\n"
+        );
+        let (case, found) =
+            calotte_specimen::read_case(text.as_bytes(), &|_| Err(std::io::ErrorKind::NotFound.into()));
+        modes(&case.unwrap_or_else(|| panic!("{found:?}")), &Settings::default())
+    };
+    let (plain, cold) = (case(20.0, false), case(20.0, true));
+    for (a, b) in plain.lowest.iter().zip(&cold.lowest) {
+        let (a, b) = (&plain.modes[*a], &cold.modes[*b]);
+        assert!(a.n == b.n && (a.omega_squared / b.omega_squared - 1.0).abs() < 1e-7);
+    }
+    let warm = case(30.0, true);
+    assert_eq!(warm.outcome, Outcome::Answered, "{:?}", warm.doubts);
+    let lowest = |r: &ModesReport| r.modes[r.lowest[0]].omega_squared;
+    let share = 12e-6 * 10.0 / 0.7 / (14.682 / (12.0 * 0.91) * (1.0_f64 / 50.0).powi(2));
+    let ratio = lowest(&warm) / lowest(&cold);
+    assert!((ratio - (1.0 - share)).abs() < 0.02 * share, "{ratio} {share}");
+}

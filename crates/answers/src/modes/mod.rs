@@ -101,13 +101,14 @@ pub fn modes(subject: &dyn Subject, set: &Settings) -> ModesReport {
             return finish(report, work);
         }
     };
-    let stressed = set.state == State::Inverted;
+    let inverted = set.state == State::Inverted;
+    let stressed = inverted || part.wall.layers().is_some();
     let (mut found, mut coarse, mut apart) = compare(&stages, set, stressed, &mut work);
     for _ in 0..REFINEMENTS {
-        if apart <= AGREEMENT || stressed {
+        if apart <= AGREEMENT || inverted {
             break;
         }
-        let finer = stages.finer();
+        let Some(finer) = stages.finer(&mut work) else { break };
         let (f, c, a) = compare(&finer, set, stressed, &mut work);
         // Elements so small that rounding speaks: the meshes before were better.
         if a > apart {
@@ -162,7 +163,8 @@ fn differences(found: &Waves, coarse: &[Option<Vec<f64>>]) -> Vec<Vec<Option<f64
 fn plate_factor(part: &Part, radius: f64) -> Option<f64> {
     let (h, nu) = (part.wall.thickness(part.meridian.length()) / radius, part.material.poisson);
     let a = largest_radius(part) / radius;
-    (part.wall.is_uniform() && a > 0.0).then(|| a.powi(4) * 12.0 * (1.0 - nu * nu) / (h * h))
+    let one = part.wall.is_uniform() && part.wall.layers().is_none();
+    (one && a > 0.0).then(|| a.powi(4) * 12.0 * (1.0 - nu * nu) / (h * h))
 }
 
 fn blank(subject: &dyn Subject, set: &Settings) -> ModesReport {

@@ -32,6 +32,11 @@ struct Found {
 
 /// Why a part cannot be pressed in this model.
 fn refusal(part: &Part) -> Option<String> {
+    if part.wall.layers().is_some() {
+        return Some(
+            "Pressure on a wall of layers is not followed here; `calotte poke` presses it.".to_owned(),
+        );
+    }
     if part.meridian.ends_at_pole() {
         return (!part.wall.is_uniform()).then(|| {
             "A complete sphere whose wall varies does not shrink uniformly under pressure; this is not computed.".to_owned()
@@ -67,15 +72,15 @@ pub(crate) fn press(
     let h = part.wall.thickness(part.meridian.length()) / scale;
     let unit = 2.0 * h * h / (3.0 * (1.0 - nu * nu)).sqrt();
     // A ripple of the sphere is about √(Rh) long, wherever it sits.
-    let coarse = natural_stage(part, (0.7 * h.sqrt()).min(0.2));
-    let fine = coarse.bisected();
+    let broke =
+        || "The path under pressure could not be started: the first equilibrium is singular.".to_owned();
+    let coarse = natural_stage(part, (0.7 * h.sqrt()).min(0.2), work).ok_or_else(broke)?;
+    let fine = coarse.bisected(work).ok_or_else(broke)?;
     let sphere = part.meridian.ends_at_pole();
     let one = |stage: &Stage, work: &mut Work| {
         let loaded = Loaded::new(&stage.model, 1.0, unit, Push::Volume { sign: face.sign() });
         if sphere { shrink(&loaded, nu, h, work) } else { along_path(&loaded, work) }
     };
-    let broke =
-        || "The path under pressure could not be started: the first equilibrium is singular.".to_owned();
     let first = one(&coarse, work).ok_or_else(broke)?;
     let found = one(&fine, work).ok_or_else(broke)?;
     if found.uncounted > 0 {

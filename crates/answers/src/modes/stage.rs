@@ -2,7 +2,8 @@
 
 use calotte_shell::{Grading, Grips, Harmonics, Mesh, Model, natural};
 use calotte_solve::Work;
-use calotte_specimen::{Meridian, Part, Rim};
+use calotte_solve::minimise::{self, minimise};
+use calotte_specimen::{Layers, Meridian, Part, Rim};
 
 use crate::modes::State;
 use crate::ripples;
@@ -30,11 +31,11 @@ impl Stage {
         Mesh { nodes }
     }
 
-    /// The natural state on a mesh with every element halved.
-    pub(crate) fn bisected(&self) -> Self {
+    /// The state as made on a mesh with every element halved; `None` where heat leaves none.
+    pub(crate) fn bisected(&self, work: &mut Work) -> Option<Self> {
         let model = Model::new(self.model.part(), self.model.radius(), &self.mesh().bisected());
-        let x = natural(&model);
-        Self { model, x, t: self.t }
+        let x = settled(&model, self.model.transfer(&self.x, &model), work)?;
+        Some(Self { model, x, t: self.t })
     }
 
     /// The same state of the part without supports.
@@ -89,13 +90,23 @@ pub(crate) fn largest_radius(part: &Part) -> f64 {
     (0..=steps).map(|i| part.meridian.at(length * f64::from(i) / f64::from(steps)).r).fold(0.0, f64::max)
 }
 
-/// A model of the part itself about its natural shape; `longest` is the longest element over R.
-pub(crate) fn natural_stage(part: &Part, longest: f64) -> Stage {
+/// The shape as made is at rest, unless layers that heat has stretched unlike each other move it: then the minimum near `start`.
+fn settled(model: &Model, start: Vec<f64>, work: &mut Work) -> Option<Vec<f64>> {
+    let at_rest =
+        |l: &Layers| l.temperature == l.formed_at && l.face_difference == 0.0 && l.extra_curvature == 0.0;
+    if model.part().wall.layers().is_none_or(at_rest) {
+        return Some(natural(model));
+    }
+    minimise(model, start, 1.0, &minimise::Settings::default(), work).ok().map(|m| m.x)
+}
+
+/// A model of the part itself about its shape as made; `longest` is the longest element over R. `None` where heat leaves none.
+pub(crate) fn natural_stage(part: &Part, longest: f64, work: &mut Work) -> Option<Stage> {
     let radius = length_unit(part);
     let mesh = Mesh::graded(part, radius, &Grading { longest, ..Grading::default() });
     let model = Model::new(part, radius, &mesh);
-    let x = natural(&model);
-    Stage { model, x, t: 1.0 }
+    let x = settled(&model, natural(&model), work)?;
+    Some(Stage { model, x, t: 1.0 })
 }
 
 /// Coarser and finer.
@@ -109,8 +120,10 @@ impl Stages {
     pub(crate) fn new(part: &Part, which: State, work: &mut Work) -> Result<Self, String> {
         match which {
             State::Natural => {
-                let coarse = natural_stage(part, Grading::default().longest);
-                let fine = coarse.bisected();
+                let none =
+                    || "At its temperature no stable shape was found near the one described.".to_owned();
+                let coarse = natural_stage(part, Grading::default().longest, work).ok_or_else(none)?;
+                let fine = coarse.bisected(work).ok_or_else(none)?;
                 Ok(Self { coarse, fine })
             }
             State::Inverted => inverted(part, work),
@@ -118,8 +131,8 @@ impl Stages {
     }
 
     /// Both meshes halved once more; only the natural state is known on every mesh.
-    pub(crate) fn finer(&self) -> Self {
-        Self { coarse: self.fine.clone(), fine: self.fine.bisected() }
+    pub(crate) fn finer(&self, work: &mut Work) -> Option<Self> {
+        Some(Self { coarse: self.fine.clone(), fine: self.fine.bisected(work)? })
     }
 }
 
