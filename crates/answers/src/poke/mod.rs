@@ -24,13 +24,16 @@ const MESH_LIMIT: f64 = 1e-3;
 /// Gap between energy and work beyond which the path is doubtful.
 const WORK_LIMIT: f64 = 1e-4;
 
+/// Rise over the length unit below which a part is level.
+const LEVEL: f64 = 1e-9;
+
 /// Pokes a part with a load and says what trips it.
 pub fn poke(subject: &dyn Subject, load: &Load) -> PokeReport {
     let mut work = Work::default();
     let setup = Setup::new(subject.part(), load);
     let mut report = blank(subject, &setup);
     report.beyond.extend(setup.beyond.iter().cloned());
-    if !(setup.rise > 0.0 && setup.scene.radius.is_finite()) {
+    if !(setup.rise > LEVEL && setup.scene.radius.is_finite()) {
         report.doubts.push(
             "The inner end lies level with the rim: the part has no rise, and there is nothing to push through."
                 .to_owned(),
@@ -57,7 +60,14 @@ pub fn poke(subject: &dyn Subject, load: &Load) -> PokeReport {
         }
     };
     let from = touch(&rest);
-    let Some(mut path) = path::trace(&setup, &loaded, rest, from, &mut work) else {
+    let mut traced = path::trace(&setup, &loaded, (&rest, from), None, &mut work);
+    // A face laid flat on a level piece carries at once, all over: no path leads there from the state that just touches.
+    if traced.as_ref().is_some_and(|p| p.points.len() < 2)
+        && let Some(pressed) = setup.pressed(&loaded, &rest, from, &mut work)
+    {
+        traced = path::trace(&setup, &loaded, (&rest, from), Some(pressed), &mut work);
+    }
+    let Some(mut path) = traced else {
         report.doubts.push("The path could not be started: the first equilibrium is singular.".to_owned());
         return finish(report, work);
     };

@@ -76,19 +76,20 @@ pub(crate) struct Path {
     pub(crate) work_gap: f64,
 }
 
-/// Follows the path of `loaded` from its state of rest `x`, parameter `f`.
+/// Follows the path of `loaded` from its state of rest, given with its parameter, or from `pressed`, an equilibrium just past it.
 pub(crate) fn trace(
     setup: &Setup,
     loaded: &Loaded<'_>,
-    x: Vec<f64>,
-    f: f64,
+    rest: (&[f64], f64),
+    pressed: Option<(Vec<f64>, f64)>,
     work: &mut Work,
 ) -> Option<Path> {
     let model = loaded.model();
     let set = settings(setup, loaded);
     let top = model.inner_height();
-    let start_height = x[top];
-    let origin = loaded.displacement(&x, f);
+    let start_height = rest.0[top];
+    let origin = loaded.displacement(rest.0, rest.1);
+    let (x, f) = pressed.unwrap_or_else(|| (rest.0.to_vec(), rest.1));
     let travel = |x: &[f64]| setup.direction * (x[top] - start_height);
     let from = follow::start(loaded, x, f, true, set.weight, work)?;
     let [dl, dd] = loaded.rates(&from);

@@ -205,6 +205,21 @@ impl Setup {
             .ok_or_else(|| "There is no stable inverted state to poke.".to_owned())
     }
 
+    /// The equilibrium a thousandth of the thickness past the first touch of a body; `None` for other loads, or when none is
+    /// found.
+    pub(crate) fn pressed(
+        &self,
+        loaded: &Loaded<'_>,
+        rest: &[f64],
+        touch: f64,
+        work: &mut Work,
+    ) -> Option<(Vec<f64>, f64)> {
+        let Push::Body(_) = loaded.push() else { return None };
+        let at = touch + 1e-3 * self.scene.rim_thickness * self.scene.own;
+        let found = minimise(loaded, rest.to_vec(), at, &minimise::Settings::default(), work).ok()?;
+        Some((found.x, at))
+    }
+
     /// Parameter before the load: for a body, the height of its tip at first touch.
     pub(crate) fn first_touch(&self, loaded: &Loaded<'_>, x: &[f64]) -> f64 {
         let Push::Body(b) = loaded.push() else { return 0.0 };
