@@ -7,6 +7,7 @@
 
 #![allow(clippy::print_stdout, clippy::print_stderr, reason = "a benchmark prints its table")]
 
+mod devices;
 mod peak;
 mod tasks;
 
@@ -169,6 +170,7 @@ fn main() -> ExitCode {
     for (name, part, seconds, work) in tasks::verdicts(if quick { 5 } else { 15 }) {
         println!("{name}: {:.2} ms ({part}; {work})", seconds * 1e3);
     }
+    devices::report(if quick { 5 } else { 15 });
     println!();
     peak::report();
     if missed {
