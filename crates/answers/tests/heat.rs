@@ -346,3 +346,28 @@ fn half_of_a_batch_about_the_least_depth_does_not_trip() {
     assert!(none.abs_diff(30) <= 4, "{none}");
     assert!(s.words.iter().any(|w| w.contains("move without a jump")), "{:?}", s.words);
 }
+
+/// A thick and deep disc has more limits between unstable shapes; draws keep to those of trip and reset: no draw lies far from the
+/// others, and each end of the tolerance is what the whole answer says of such a part.
+#[test]
+fn draws_keep_to_trip_and_reset() {
+    let batch = Batch(disc(0.18, 0.0036, 0.29, 0.0), 0.04);
+    let s = spread(&batch, 200, 2);
+    assert_eq!((s.trip.known, s.reset.known), (1.0, 1.0));
+    let ends = |drawn: &[Option<f64>]| {
+        let all = || drawn.iter().flatten().copied();
+        (all().fold(f64::INFINITY, f64::min), all().fold(f64::NEG_INFINITY, f64::max))
+    };
+    let at = |factor: f64| {
+        let r = heat(&Part { wall: batch.0.wall.scaled(factor), ..batch.0.clone() }).unwrap();
+        [r.trip.unwrap(), r.reset.unwrap()].map(|j| j.round_limit_K.unwrap())
+    };
+    let (thin, thick) = (at(0.96), at(1.04));
+    for (drawn, i) in [(&s.trips_K, 0), (&s.resets_K, 1)] {
+        let (low, high) = (thin[i].min(thick[i]), thin[i].max(thick[i]));
+        let (least, most) = ends(drawn);
+        let slack = 0.02 * (high - low);
+        assert!(least > low - slack && most < high + slack, "{least} {most} in {low} {high}");
+        assert!(least < low + 0.1 * (high - low) && most > high - 0.1 * (high - low), "{least} {most}");
+    }
+}

@@ -51,8 +51,15 @@ impl<'a> Branches<'a> {
     /// # Errors
     /// [`NoHeat`] when the question makes no sense for the part.
     pub fn of(subject: &'a dyn Subject) -> Result<Self, NoHeat> {
-        let device = subject.heat().unwrap_or_default();
-        Ok(Self { subject, followed: Followed::of(subject.part(), &device)? })
+        Self::with(subject, &subject.heat().unwrap_or_default())
+    }
+
+    /// The same with another device around the part.
+    ///
+    /// # Errors
+    /// [`NoHeat`] when the question makes no sense for the part.
+    pub fn with(subject: &'a dyn Subject, device: &Heat) -> Result<Self, NoHeat> {
+        Ok(Self { subject, followed: Followed::of(subject.part(), device)? })
     }
 
     /// The whole answer.

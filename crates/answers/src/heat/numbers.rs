@@ -124,6 +124,22 @@ impl Again {
     pub(crate) fn temperature(&self) -> f64 {
         self.problem.temperature(self.fold.t)
     }
+
+    /// Whether a stretch of stable round shapes ends here when the temperature rises (or falls). Newton's method may come to another
+    /// limit, between unstable shapes.
+    pub(crate) fn ends(&self, rising: bool) -> bool {
+        let Fold { x, t, v, bend, push, .. } = &self.fold;
+        // Along the branch T − T* is −½ (bend/push) s², and the soft eigenvalue grows as bend · s.
+        if (bend / push > 0.0) != rising {
+            return false;
+        }
+        const ASIDE: f64 = 1e-5;
+        let beside: Vec<f64> = x.iter().zip(v).map(|(x, v)| x + ASIDE * bend.signum() * v).collect();
+        let n = x.len();
+        let (mut g, mut h) = (vec![0.0; n], Band::new(n, self.problem.half_bandwidth()));
+        self.problem.assemble(&beside, *t, &mut g, &mut h);
+        h.factor().is_ok_and(|f| f.negative == 0)
+    }
 }
 
 /// Trip or reset of another part and device, from that of the base. `None` when Newton does not get there.

@@ -100,19 +100,16 @@ fn delta(d: Draw) -> Found {
     }
 }
 
-/// Trip and reset of one part: from those of the base by Newton's method; where that fails or they come out in the wrong order, its
-/// branches are followed anew.
+/// Trip and reset of one part: from those of the base by Newton's method; where that fails or comes to other limits, its branches
+/// are followed anew.
 fn draw(base: &Followed, limits: Option<Limits<'_>>, part: &Part, heat: &Heat) -> Draw {
     let near = limits.and_then(|l| {
         let mut work = Work::default();
         let mut again = |place| numbers::again(&base.setup, &base.heated, place, part, heat, &mut work);
         let (trip, reset) = (again(l.trip)?, again(l.reset?)?);
         let (t, r) = (trip.temperature(), reset.temperature());
-        ((t > r) == l.heating && t != r).then(|| Draw {
-            trip: Found::At(t),
-            reset: Found::At(r),
-            sideways: sideways(&trip),
-        })
+        let sound = trip.ends(l.heating) && reset.ends(!l.heating) && (t > r) == l.heating && t != r;
+        sound.then(|| Draw { trip: Found::At(t), reset: Found::At(r), sideways: sideways(&trip) })
     });
     near.unwrap_or_else(|| anew(part, heat))
 }
@@ -297,7 +294,8 @@ mod tests {
             let (quick, slow) = (draw(&base, limits, &part, &heat), anew(&part, &heat));
             let mut work = Work::default();
             let l = limits.unwrap();
-            assert!(numbers::again(&base.setup, &base.heated, l.trip, &part, &heat, &mut work).is_some());
+            let again = numbers::again(&base.setup, &base.heated, l.trip, &part, &heat, &mut work);
+            assert!(again.is_some_and(|a| a.ends(true) && !a.ends(false)));
             assert!(work.assemblies <= 9, "{}", work.assemblies);
             for (a, b) in [(quick.trip, slow.trip), (quick.reset, slow.reset)] {
                 // Two meshes, each graded for its own part.

@@ -9,7 +9,7 @@ mod waiting;
 
 use calotte_solve::Work;
 use calotte_solve::fold_curve::CurvePoint;
-use calotte_specimen::{Load, Motion, Part};
+use calotte_specimen::{Heat, Load, Motion, Part};
 
 use crate::map::plane::{Field, Problem};
 use crate::map::report::{Axis, Curve, MapEvidence, MapReport, MarginCurves, ValidityCurves};
@@ -103,6 +103,14 @@ impl<'a> Chart<'a> {
         match self.axes[0].quantity {
             Quantity::Depth => Some((self.subject.with_depth(value)?, self.subject.motion())),
             Quantity::Given(i) => self.subject.moved(&[(i, value)]),
+        }
+    }
+
+    /// Part and device around a heated part with the first axis alone at an SI value; the default device for a wall without layers.
+    pub fn heated_along(&self, value: f64) -> Option<(Part, Heat)> {
+        match self.axes[0].quantity {
+            Quantity::Depth => Some((self.subject.with_depth(value)?, self.subject.heat().unwrap_or_default())),
+            Quantity::Given(i) => self.subject.heated(&[(i, value)]),
         }
     }
 
