@@ -4,6 +4,7 @@ mod answer;
 mod ffmpeg;
 mod files;
 mod findings;
+mod heat;
 mod map;
 mod memory;
 mod modes;
@@ -56,6 +57,10 @@ enum Command {
         #[arg(long, value_name = "DIR")]
         out: Option<PathBuf>,
     },
+    /// At which temperatures does this part trip and reset, and what moves them?
+    ///
+    /// Follows the equilibrium path of a wall of `[layers]` over temperature, with the device of the case's `[heat]`.
+    Heat(heat::Options),
     /// At which frequencies does this part vibrate, in how many waves, and at which pressure does it buckle?
     ///
     /// Small vibrations about the natural or the inverted shape, every number of waves round the axis; nothing among the lowest
@@ -108,6 +113,7 @@ fn main() -> ExitCode {
     let end = match Arguments::parse().command {
         Command::Verdict { case, json, out } => answer::verdict(&case, json, out.as_deref()),
         Command::Poke { case, json, out } => poke::poke(&case, json, out.as_deref()),
+        Command::Heat(options) => heat::heat(&options),
         Command::Modes(options) => modes::modes(&options),
         Command::Release(options) => release::release(&options),
         Command::Map(options) => map::map(&options),

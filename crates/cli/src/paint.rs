@@ -100,6 +100,17 @@ impl Page {
         self.0.push_str(&wrap(value, &first, &" ".repeat(31)));
         self.0.push('\n');
     }
+    /// A row of a table: its name, then cells flush left, each in thirty columns.
+    pub(crate) fn columns(&mut self, name: &str, cells: &[&str]) {
+        let mut line = format!("  {name}");
+        for (i, cell) in cells.iter().enumerate() {
+            let wide = 31 + 30 * i;
+            let pad = wide.saturating_sub(line.chars().count()).max(1);
+            line += &format!("{}{cell}", " ".repeat(pad));
+        }
+        self.0.push_str(line.trim_end());
+        self.0.push('\n');
+    }
 }
 
 /// The answer as text.

@@ -4,6 +4,8 @@ use std::fs;
 use std::ops::Range;
 use std::path::PathBuf;
 
+use calotte_answers::heat::Branches;
+use calotte_answers::heat::report::HeatOutcome as Heated;
 use calotte_answers::map::Chart;
 use calotte_answers::poke::report::Outcome as Poked;
 use calotte_answers::release::report::Outcome as Released;
@@ -11,7 +13,7 @@ use calotte_answers::release::{self, release};
 use calotte_answers::report::Verdict;
 use calotte_answers::{Detail, poke, verdict};
 use calotte_runs::{Column, Job, Kind, Outcome, Value};
-use calotte_specimen::{Case, Load, Motion, Part};
+use calotte_specimen::{Case, Heat, Load, Motion, Part};
 
 use crate::answer::read;
 use crate::map::{axis, left};
@@ -48,6 +50,8 @@ enum Ask {
     Poke,
     /// Let go after the case's `[hold]`: when does it snap, how fast?
     Release,
+    /// At which temperatures does it trip and reset, with the case's `[heat]`?
+    Heat,
 }
 
 /// Points computed in one piece; fixed, so that a series can go on with another number of threads.
@@ -98,6 +102,16 @@ fn columns(o: &Options, key: &str, unit: &str) -> Vec<Column> {
             column("energy_available_J", "J", "elastic energy when the hand lets go", Kind::Number),
             column("jump_height_m", "m", "rise of the centre of mass", Kind::Number),
         ]),
+        Ask::Heat => out.extend([
+            column("outcome", "", "trips, buckles, follows or undecided", Kind::Text),
+            column("trip_K", "K", "trip temperature", Kind::Number),
+            column("reset_K", "K", "reset temperature", Kind::Number),
+            column("delta_K", "K", "trip less reset", Kind::Number),
+            column("trip_n", "1", "waves of the way it trips, 0 axisymmetric", Kind::Count),
+            column("movement_m", "m", "how far the centre jumps on the trip", Kind::Number),
+            column("creep_m", "m", "slow movement before the trip", Kind::Number),
+            column("stays_tripped", "", "whether it stays tripped where its shape is given", Kind::Flag),
+        ]),
     }
     out
 }
@@ -108,7 +122,7 @@ fn number(v: Option<f64>) -> Value {
 
 fn row(ask: Ask, value: f64, found: Option<Asked>, width: usize) -> Vec<Value> {
     let mut out = vec![Value::Number(value)];
-    let Some(Asked { part, load, motion }) = found else {
+    let Some(Asked { part, load, motion, heat }) = found else {
         out.resize(width, Value::Missing);
         return out;
     };
@@ -172,6 +186,30 @@ fn row(ask: Ask, value: f64, found: Option<Asked>, width: usize) -> Vec<Value> {
                 number(r.jump.map(|j| j.height_m)),
             ]);
         }
+        Ask::Heat => {
+            let Ok(branches) = Branches::with(&part, &heat) else {
+                out.resize(width, Value::Missing);
+                return out;
+            };
+            let r = branches.report();
+            let word = match r.outcome {
+                Heated::Trips => "trips",
+                Heated::Buckles => "buckles",
+                Heated::Follows => "follows",
+                Heated::Undecided => "undecided",
+            };
+            let t = r.trip.as_ref();
+            out.extend([
+                Value::Text(word.to_owned()),
+                number(t.map(|t| t.temperature_K)),
+                number(r.reset.as_ref().map(|t| t.temperature_K)),
+                number(r.delta_K),
+                t.map_or(Value::Missing, |t| Value::Count(i64::from(t.n))),
+                number(t.and_then(|t| t.movement_m)),
+                number(r.creep.as_ref().map(|c| c.travel_m)),
+                r.stays_tripped.map_or(Value::Missing, Value::Flag),
+            ]);
+        }
     }
     // A part that cannot follow the hold has no answer.
     out.resize(width, Value::Missing);
@@ -183,14 +221,21 @@ struct Asked {
     part: Part,
     load: Load,
     motion: Motion,
+    heat: Heat,
 }
 
 fn asked_at(chart: &Chart<'_>, value: f64) -> Option<Asked> {
     let (part, load) = chart.part_along(value)?;
-    Some(Asked { part, load, motion: chart.moved_along(value)?.1 })
+    Some(Asked { part, load, motion: chart.moved_along(value)?.1, heat: chart.heated_along(value)?.1 })
 }
 
 fn run(o: &Options, case: &Case) -> Result<End, String> {
+    if o.ask == Ask::Heat && case.part().wall.layers().is_none() {
+        return Err(
+            "the wall has no layers, so heat does nothing that is known: describe them in `[layers]`"
+                .to_owned(),
+        );
+    }
     if !(2..=1_000_000).contains(&o.count) {
         return Err(format!("--count {}: from 2 to 1000000 points", o.count));
     }
@@ -207,6 +252,7 @@ fn run(o: &Options, case: &Case) -> Result<End, String> {
         Ask::Verdict => "verdict",
         Ask::Poke => "poke",
         Ask::Release => "release",
+        Ask::Heat => "heat",
     };
     let job = Job {
         name: "series".to_owned(),
@@ -253,6 +299,7 @@ fn run(o: &Options, case: &Case) -> Result<End, String> {
                 Ask::Verdict => &["stays", "returns", "undecided"],
                 Ask::Poke => &["trips", "follows", "undecided"],
                 Ask::Release => &["stays", "waits", "returns", "undecided"],
+                Ask::Heat => &["trips", "buckles", "follows", "undecided"],
             };
             let counts: Vec<String> = kinds.iter().map(|k| format!("{} {k}", words(k))).collect();
             Ok(paint::line(&format!(

@@ -403,6 +403,153 @@ fn keys_of_a_memory_are_those_of_its_page() {
     assert_eq!(worked, again);
 }
 
+/// Keys of pure numbers and counts in an answer about heat.
+const HEAT_PURE: [&str; 20] = [
+    "beyond",
+    "drawn",
+    "elements",
+    "elements_fine",
+    "gap",
+    "known",
+    "largest_n",
+    "last_step",
+    "layers",
+    "n",
+    "none",
+    "schema_version",
+    "share",
+    "sideways_first",
+    "sideways_unknown",
+    "uncounted",
+    "unknown",
+    "unstable",
+    "unstable_n",
+    "value",
+];
+
+#[test]
+fn keys_of_an_answer_about_heat_are_those_of_its_page() {
+    let values = [
+        "null",
+        "trips",
+        "buckles",
+        "follows",
+        "undecided",
+        "heating",
+        "cooling",
+        "axisymmetric",
+        "sideways",
+        "depth",
+        "thickness",
+        "as given",
+        "before the trip",
+        "after the trip",
+        "before the reset",
+        "after the reset",
+        "--spread",
+    ];
+    let folder = Folder::new();
+    let disc = text("crates/specimen/src/case/template_disc.toml");
+    let pinned = disc.replace("# pin_gap =", "pin_gap =").replace("# pin_stiffness =", "pin_stiffness =");
+    assert!(pinned != disc, "the template tells of a pin");
+    folder.write("disc.toml", &disc).write("pinned.toml", pinned);
+    let answers = [
+        answer(&folder.0, &["heat", "disc.toml", "--spread", "40", "--json"]),
+        answer(&folder.0, &["heat", "pinned.toml", "--json"]),
+    ];
+    let closed = ["provenance", "part", "meridian", "limits", "work", "refinement"];
+    let mut seen = BTreeSet::new();
+    for v in &answers {
+        names(v, &closed, &mut seen);
+    }
+    let written: BTreeSet<String> = seen.into_iter().map(str::to_owned).collect();
+    assert_eq!(documented("docs/heat.md", &values), written, "docs/heat.md (left), answers (right)");
+    assert!(written.len() > 80, "{}", written.len());
+    let mut keys = BTreeMap::new();
+    for v in &answers {
+        let mut v = v.clone();
+        let whole = v.as_object_mut().unwrap();
+        for closed in ["provenance", "part", "shapes"] {
+            whole.remove(closed).unwrap();
+        }
+        for closed in ["limits", "work", "refinement"] {
+            whole["evidence"].as_object_mut().unwrap().remove(closed).unwrap();
+        }
+        collect(&v, &mut keys);
+    }
+    let numbers = keys.into_iter().filter(|(_, n)| *n).map(|(k, _)| k);
+    let unit = |k: &str| {
+        ["_K", "_m", "_J", "_N", "_rad", "_N_per_m", "_m_per_K", "_per_K", "_K_per_SI", "_K_per_percent"]
+            .iter()
+            .any(|u| k.ends_with(u))
+    };
+    let pure: BTreeSet<String> = numbers.filter(|k| !unit(k)).collect();
+    assert_eq!(pure, HEAT_PURE.iter().map(|k| (*k).to_owned()).collect());
+    // Numbers of one answer agree with each other.
+    let v = &answers[0];
+    let at = |path: &str| v.pointer(path).and_then(Value::as_f64).unwrap_or_else(|| panic!("{path}"));
+    let near = |a: f64, b: f64, within: f64| assert!((a - b).abs() < within, "{a}, not {b}");
+    near(at("/delta_K"), at("/trip/temperature_K") - at("/reset/temperature_K"), 1e-9);
+    near(at("/trip/movement_m"), at("/trip/travel_after_m") - at("/trip/travel_before_m"), 1e-15);
+    let squares: f64 = v["moves"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .filter_map(|m| m["trip_half_width_K"].as_f64())
+        .map(|w| w * w)
+        .sum();
+    near(squares.sqrt(), at("/tolerance/trip_half_width_K"), 1e-9);
+    near(at("/spread/trip/mean_K"), at("/trip/temperature_K"), at("/tolerance/trip_half_width_K"));
+    assert_eq!(v["spread"]["trips_K"].as_array().unwrap().len(), 40);
+    assert!(answers[1]["trip"]["pin_force_after_N"].as_f64().unwrap() > 0.0);
+    assert!(
+        v["warnings"].as_array().unwrap().iter().any(|w| w.as_str().unwrap().contains("protective control"))
+    );
+}
+
+/// What makes no sense is refused, and nothing is written.
+#[test]
+fn heat_without_layers_or_tolerances_is_refused() {
+    let folder = Folder::new();
+    folder.write("cap.toml", GOOD);
+    let ran = folder.run(&["heat", "cap.toml", "--out", "made"]);
+    assert_eq!((ran.code, ran.out.as_str()), (2, ""));
+    assert!(ran.err.contains("cap.toml") && ran.err.contains("`[layers]`"), "{}", ran.err);
+    let disc = text("crates/specimen/src/case/template_disc.toml");
+    let exact: Vec<String> = disc
+        .split('"')
+        .map(|w| {
+            w.split_once(" ± ")
+                .map_or(w.to_owned(), |(a, b)| format!("{a} {}", b.split(' ').nth(1).unwrap_or("")))
+        })
+        .collect();
+    folder.write("exact.toml", exact.join("\""));
+    let ran = folder.run(&["heat", "exact.toml", "--spread", "20", "--out", "made"]);
+    assert_eq!((ran.code, ran.out.as_str()), (2, ""));
+    assert!(ran.err.contains("tolerance"), "{}", ran.err);
+    assert_eq!(folder.names(), ["cap.toml", "exact.toml"]);
+    // Everything that the page tells of is written.
+    folder.write("disc.toml", &disc);
+    let ran = folder.run(&["heat", "disc.toml", "--spread", "20", "--out", "made"]);
+    assert_eq!((ran.code, ran.err.as_str()), (0, ""));
+    let page = text("docs/heat.md");
+    let mut made: Vec<String> = std::fs::read_dir(folder.0.join("made"))
+        .unwrap()
+        .map(|e| e.unwrap().file_name().into_string().unwrap())
+        .collect();
+    made.sort();
+    assert_eq!(made.len(), 12, "{made:?}");
+    for name in &made {
+        let stem = name.split_once('.').unwrap().0;
+        assert!(page.contains(&format!("`{name}`")) || page.contains(&format!("`{stem}`")), "{name}");
+    }
+    let saved = std::fs::read_to_string(folder.0.join("made/answer.txt")).unwrap();
+    assert!(ran.out.starts_with(saved.trim_end()), "the saved text is the printed one");
+    let csv = std::fs::read_to_string(folder.0.join("made/heat.csv")).unwrap();
+    let head = csv.lines().find(|l| !l.starts_with('#')).unwrap();
+    assert!(head.starts_with("branch,temperature_K,travel_m,"), "{head}");
+}
+
 /// Endings that name a unit in a release.
 const RELEASE_UNITS: [&str; 10] =
     ["_m", "_s", "_m_per_s", "_m_per_s2", "_J", "_N", "_N_s", "_Hz", "_K", "_SI"];

@@ -6,8 +6,9 @@
 //! comes from a map (`map`). A release gives the motion (`motion`), shapes on the way (`strobe`), energies
 //! (`ledger`) and growth sideways (`sideways`), many releases the wait against hold (`wait`), its spread
 //! (`spread`) and slowing near the threshold (`slowing`). A release also moves: see [`animation`]. Modes
-//! give frequency over the number of waves (`spectrum`), the lowest shapes (`modes`) and pressure (`buckling`). They show
-//! what the report holds and compute no mechanics. A figure whose data are absent is left out.
+//! give frequency over the number of waves (`spectrum`), the lowest shapes (`modes`) and pressure (`buckling`). Heat gives travel
+//! over temperature (`heat`), shapes before and after the jumps (`heat-shapes`) and the spread of both temperatures
+//! (`heat-spread`). They show what the report holds and compute no mechanics. A figure whose data are absent is left out.
 //!
 //! All text is set in DejaVu Sans at about 7.5 pt when the figure keeps its width of 170 mm.
 
@@ -15,6 +16,7 @@ pub mod animation;
 mod axis;
 mod branch;
 mod energy;
+mod heat;
 mod ink;
 mod map;
 mod memory;
@@ -34,6 +36,7 @@ use calotte_answers::modes::report::ModesReport;
 use calotte_answers::poke::report::PokeReport;
 use calotte_answers::report::VerdictReport;
 
+pub use heat::{heat_figures, heat_spread_figure};
 pub use memory::{SeriesFit, memory_figure};
 pub use png::{PngFailure, png};
 pub use release::{release_figures, slowing_figure, spread_figure, wait_figure};
@@ -42,7 +45,8 @@ pub use release::{release_figures, slowing_figure, spread_figure, wait_figure};
 #[derive(Clone, Debug, PartialEq)]
 pub struct Figure {
     /// Short name, fit for a file name: `shape`, `energy`, `branch`, `path`, `mode`, `barrier`, `map`, `motion`,
-    /// `strobe`, `ledger`, `sideways`, `wait`, `spread`, `slowing`, `memory`, `spectrum`, `modes` or `buckling`.
+    /// `strobe`, `ledger`, `sideways`, `wait`, `spread`, `slowing`, `memory`, `spectrum`, `modes`, `buckling`, `heat`, `heat-shapes` or
+    /// `heat-spread`.
     pub name: &'static str,
     /// The drawing: a complete SVG file.
     pub svg: String,

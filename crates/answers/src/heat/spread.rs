@@ -296,7 +296,8 @@ mod tests {
             let l = limits.unwrap();
             let again = numbers::again(&base.setup, &base.heated, l.trip, &part, &heat, &mut work);
             assert!(again.is_some_and(|a| a.ends(true) && !a.ends(false)));
-            assert!(work.assemblies <= 9, "{}", work.assemblies);
+            // Pinned: what changes of a few per cent cost.
+            assert!(work.assemblies <= 12, "{}", work.assemblies);
             for (a, b) in [(quick.trip, slow.trip), (quick.reset, slow.reset)] {
                 // Two meshes, each graded for its own part.
                 assert!((a.at().unwrap() - b.at().unwrap()).abs() < 1e-6, "{a:?} {b:?}");
