@@ -5,6 +5,7 @@
 use calotte_answers::poke;
 use calotte_answers::poke::report::{Event, EventKind, PokeReport};
 use calotte_answers::poke::trade::DiscAnswer;
+use calotte_answers::trade::coned_disc::DiscStresses;
 use calotte_shell::{Grading, Loaded, Mesh, Model, Push, natural};
 use calotte_solve::{Potential, Work, follow};
 use calotte_specimen::{
@@ -76,6 +77,36 @@ fn coned_discs_leave_the_formula_as_they_get_wider() {
             }
         }
         assert!(page.contains(&line), "docs/trade.md has no line {line}");
+    }
+}
+
+/// Closed form, as above: where nothing acts along the section the hoop's stress is E times its strain, 1 − ν² times the formula's at
+/// every corner (Almen & Laszlo 1936), and there is no meridional stress.
+#[test]
+fn stresses_of_a_narrow_disc() {
+    let all = |s: &DiscStresses| [s.om_Pa, s.i_Pa, s.ii_Pa, s.iii_Pa, s.iv_Pa];
+    // Largest gaps of hoop and meridional stresses over the largest of the formula.
+    let gaps = |ratio: f64, y: f64| {
+        let r = disc(ratio, y);
+        let d = answer(&r);
+        let mut worst = [0.0_f64; 2];
+        for (row, shell) in d.formula.rows.iter().zip(&d.shell) {
+            let (f, hoop) = (all(&row.stresses), all(shell.hoop.as_ref().unwrap()));
+            let along = all(shell.meridional.as_ref().unwrap());
+            let size = f.iter().fold(0.0_f64, |a, b| a.max(b.abs()));
+            for i in 0..5 {
+                worst[0] = worst[0].max((hoop[i] - (1.0 - NU * NU) * f[i]).abs() / size);
+                worst[1] = worst[1].max(along[i].abs() / size);
+            }
+        }
+        worst
+    };
+    // The width that a section gains or loses moves its edges by the order of δ − 1, which the formula leaves out.
+    for y in [0.5, 1.3, 2.5] {
+        let (near, far) = (gaps(1.01, y), gaps(1.02, y));
+        for k in 0..2 {
+            assert!(far[k] < 0.3 * 0.02 && near[k] < 0.6 * far[k], "{y} {k}: {near:?} {far:?}");
+        }
     }
 }
 
