@@ -4,7 +4,7 @@ mod common;
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use common::{CASES, Folder, GOOD, MAP, POKES, RELEASES, Ran, json, parse, root, text};
+use common::{CASES, Folder, GOOD, RELEASES, answer, documented, json, key_names, parse, root, text};
 use serde_json::Value;
 
 /// Endings that name a unit.
@@ -183,192 +183,6 @@ fn absent_parts_are_null() {
     assert!((v["part"]["hole_radius_m"].as_f64().unwrap() - 0.008).abs() < 1e-12);
 }
 
-/// Every key below `v`, but not what lies under keys in `closed` (described elsewhere).
-fn names<'v>(v: &'v Value, closed: &[&str], out: &mut BTreeSet<&'v str>) {
-    match v {
-        Value::Object(map) => {
-            for (k, v) in map {
-                out.insert(k);
-                if !closed.contains(&k.as_str()) {
-                    names(v, closed, out);
-                }
-            }
-        }
-        Value::Array(items) => items.iter().for_each(|v| names(v, closed, out)),
-        _ => {}
-    }
-}
-
-/// Words between backticks in the key table of a page.
-#[allow(clippy::unwrap_used, reason = "a helper of tests")]
-fn documented(page: &str, values: &[&str]) -> BTreeSet<String> {
-    let page = text(page);
-    let table = page.split("\n## JSON\n").nth(1).unwrap();
-    let rows = table.lines().filter(|l| l.starts_with("| `"));
-    rows.flat_map(|row| row.split('`').skip(1).step_by(2))
-        .filter(|word| !values.contains(word))
-        .map(str::to_owned)
-        .collect()
-}
-
-fn answer(folder: &std::path::Path, arguments: &[&str]) -> Value {
-    let ran = Ran::of(folder, arguments);
-    assert_eq!((ran.code, ran.err.as_str()), (0, ""), "{arguments:?}");
-    parse(&ran.out)
-}
-
-/// Invented parts that the trade has figures for.
-const DISC: &str = r#"
-title = "Coned disc (invented)"
-[shape]
-kind = "corners"
-r = ["12.7 mm", "25 mm"]
-z = ["0 mm", "2.9 mm"]
-[wall]
-thickness = "1.5 mm"
-[material]
-youngs_modulus = "206 GPa"
-poisson_ratio = 0.3
-[rim]
-kind = "ring"
-[load]
-kind = "pole"
-reach = "6.1 mm"
-"#;
-const KEY: &str = r#"
-title = "Rubber key (invented)"
-[shape]
-kind = "cap"
-radius = "10 mm"
-half_angle = "35 deg"
-[wall]
-thickness = "0.35 mm"
-[material]
-name = "silicone-50"
-strain_limit = "50 %"
-[rim]
-kind = "ring"
-[load]
-kind = "pusher"
-radius = "2.0 mm"
-bonded = true
-stop = "2.3 mm"
-"#;
-
-#[test]
-fn keys_of_a_poke_are_those_of_its_page() {
-    let values = [
-        "null",
-        "trips",
-        "follows",
-        "undecided",
-        "load-peak",
-        "load-valley",
-        "displacement-limit",
-        "displacement-return",
-        "sideways",
-        "sideways-regained",
-        "no-load",
-        "rim-lifts",
-        "pole-lifts-off",
-        "stop",
-        "natural",
-        "inverted",
-        "start",
-        "far",
-        "displacement",
-        "axisymmetric",
-    ];
-    let answers: Vec<Value> = POKES
-        .iter()
-        .map(|(name, _)| answer(&root(), &["poke", &format!("cases/{name}/case.toml"), "--json"]))
-        .collect();
-    let folder = Folder::new();
-    folder.write("disc.toml", DISC);
-    folder.write("key.toml", KEY);
-    let (disc, key) = (
-        answer(&folder.0, &["poke", "disc.toml", "--json"]),
-        answer(&folder.0, &["poke", "key.toml", "--json"]),
-    );
-    assert!(disc["trade"]["key"].is_null() && key["trade"]["coned_disc"].is_null());
-    // The shell's row at the reach, and the figures of the two blocks that say the same twice.
-    let d = &disc["trade"]["coned_disc"];
-    let (rows, shell) = (d["formula"]["rows"].as_array().unwrap(), d["shell"].as_array().unwrap());
-    assert_eq!((rows.len(), shell.len()), (5, 5));
-    assert!(shell.iter().all(|s| s["difference"].as_f64().unwrap().abs() < 0.2), "{shell:?}");
-    let k = &key["trade"]["key"];
-    assert_eq!(k["snap_ratio"], key["snap"]["peak_to_contact"]);
-    assert_eq!(k["contact_force_N"], key["events"][k["contact_event"].as_u64().unwrap() as usize]["load_SI"]);
-    assert_eq!(k["strain_limit"].as_f64(), Some(0.5));
-    let mut seen = BTreeSet::new();
-    for v in answers.iter().chain([&disc, &key]) {
-        names(v, &["provenance", "part", "meridian", "limits", "work"], &mut seen);
-    }
-    let written: BTreeSet<String> = seen.into_iter().map(str::to_owned).collect();
-    assert_eq!(documented("docs/poke.md", &values), written, "docs/poke.md (left), answers (right)");
-    assert!(written.len() > 70, "{}", written.len());
-}
-
-#[test]
-fn keys_of_a_map_are_those_of_its_page() {
-    let values = [
-        "null",
-        "depth",
-        "stays",
-        "returns",
-        "undecided",
-        "waits",
-        "agrees",
-        "within-tolerance",
-        "as held",
-        "relaxed",
-    ];
-    let (name, options) = MAP;
-    let case = format!("cases/{name}/case.toml");
-    let arguments: Vec<&str> = ["map", &case, "--json"].iter().chain(options).copied().collect();
-    let map = answer(&root(), &arguments);
-    let folder = Folder::new();
-    folder.write("case.toml", GOOD.replace("\"free\"", "\"ring\""));
-    let arguments = ["map", "case.toml", "--json", "--trip-load", "1 N", "--grid", "2x2", "--out", "made"];
-    let ran = folder.run(&arguments);
-    assert!(matches!(ran.code, 0 | 1), "{}", ran.err);
-    let gridded = parse(&ran.out);
-    let case = "cases/jumping-cap/case.toml";
-    let over = ["--x", "hold.time=0.1s..10s", "--y", "wall.thickness=1.5mm..2.6mm", "--out"];
-    let ran = Ran::of(
-        &root(),
-        &[&["map", case, "--json"], &over[..], &[folder.0.join("w").to_str().unwrap()]].concat(),
-    );
-    assert_eq!((ran.code, ran.err.as_str()), (0, ""));
-    let waiting = parse(&ran.out);
-    // A longer hold widens the band, up to that of a hold without end; the table holds the same curves.
-    let [held, relaxed] = &waiting["waiting"].as_array().unwrap()[..] else {
-        panic!("{}", waiting["waiting"])
-    };
-    assert_eq!((held["hold"].as_str(), relaxed["hold"].as_str()), (Some("as held"), Some("relaxed")));
-    let column = |v: &Value, key: &str| -> Vec<f64> {
-        let points = v["curves"][0][key].as_array().unwrap();
-        points.iter().map(|y| y.as_f64().unwrap()).collect()
-    };
-    let (times, ends) = (column(held, "x_si"), column(held, "y_si"));
-    let most = column(relaxed, "y_si")[0];
-    assert!(ends.len() > 5 && ends.iter().all(|y| *y < most), "{ends:?} {most}");
-    let rising = |i: usize| (times[i + 1] > times[i]) == (ends[i + 1] > ends[i]);
-    assert!((0..ends.len() - 1).all(rising), "{times:?} {ends:?}");
-    let csv = std::fs::read_to_string(folder.0.join("w/curves.csv")).unwrap();
-    for (family, v) in [("as held", held), ("relaxed", relaxed)] {
-        let rows = csv.lines().filter(|l| l.starts_with(&format!("\"end of waiting, {family}\","))).count();
-        assert_eq!(rows, column(v, "x_si").len(), "{family}");
-    }
-    let mut seen = BTreeSet::new();
-    for v in [&map, &gridded, &waiting] {
-        names(v, &["provenance"], &mut seen);
-    }
-    let written: BTreeSet<String> = seen.into_iter().map(str::to_owned).collect();
-    assert_eq!(documented("docs/map.md", &values), written, "docs/map.md (left), answers (right)");
-    assert!(written.len() > 40, "{}", written.len());
-}
-
 /// Creep, so that its keys have values; ratios and the worked relaxation for the others.
 #[test]
 fn keys_of_a_memory_are_those_of_its_page() {
@@ -381,7 +195,7 @@ fn keys_of_a_memory_are_those_of_its_page() {
     let worked = answer(&root(), &["memory", "cases/relaxation.csv", "--json"]);
     let mut seen = BTreeSet::new();
     for v in [&creep, &ratio, &worked] {
-        names(v, &[], &mut seen);
+        key_names(v, &[], &mut seen);
     }
     let written: BTreeSet<String> = seen.into_iter().map(str::to_owned).collect();
     let values = ["null", "youngs", "modulus", "ratio", "compliance", "_si"];
@@ -460,7 +274,7 @@ fn keys_of_an_answer_about_heat_are_those_of_its_page() {
     let closed = ["provenance", "part", "meridian", "limits", "work", "refinement"];
     let mut seen = BTreeSet::new();
     for v in &answers {
-        names(v, &closed, &mut seen);
+        key_names(v, &closed, &mut seen);
     }
     let written: BTreeSet<String> = seen.into_iter().map(str::to_owned).collect();
     assert_eq!(documented("docs/heat.md", &values), written, "docs/heat.md (left), answers (right)");
@@ -666,7 +480,7 @@ fn keys_of_a_release_are_those_of_its_page() {
     let answers = releases();
     let mut seen = BTreeSet::new();
     for v in &answers {
-        names(v, &["provenance", "part", "limits"], &mut seen);
+        key_names(v, &["provenance", "part", "limits"], &mut seen);
     }
     let mut told = documented("docs/release.md", &values);
     // `stays` is a key of the wait against hold, and an outcome.
@@ -781,7 +595,7 @@ fn keys_of_modes_are_those_of_its_page() {
     let dome = answer(&folder.0, &["modes", "case.toml", "--pressure", "out", "--json", "--out", "made"]);
     let mut seen = BTreeSet::new();
     for v in [&natural, &inverted, &dome] {
-        names(v, &["provenance", "part", "limits", "work"], &mut seen);
+        key_names(v, &["provenance", "part", "limits", "work"], &mut seen);
     }
     let written: BTreeSet<String> = seen.into_iter().map(str::to_owned).collect();
     assert_eq!(documented("docs/modes.md", &values), written, "docs/modes.md (left), answers (right)");

@@ -3,6 +3,7 @@
 #![allow(dead_code, reason = "each test binary uses a part of these helpers")]
 #![allow(clippy::unwrap_used, reason = "helpers of tests, outside a #[test] function")]
 
+use std::collections::BTreeSet;
 use std::fs;
 use std::path::{Path, PathBuf};
 use std::process::{Command, Output, Stdio};
@@ -135,6 +136,39 @@ pub(crate) fn parse(text: &str) -> serde_json::Value {
 pub(crate) fn json(name: &str) -> serde_json::Value {
     let ran = Ran::of(&root(), &["verdict", &format!("cases/{name}/case.toml"), "--json"]);
     assert_eq!((ran.code, ran.err.as_str()), (0, ""), "{name}");
+    parse(&ran.out)
+}
+
+/// Every key below `v`, but not what lies under keys in `closed` (described elsewhere).
+pub(crate) fn key_names<'v>(v: &'v serde_json::Value, closed: &[&str], out: &mut BTreeSet<&'v str>) {
+    match v {
+        serde_json::Value::Object(map) => {
+            for (k, v) in map {
+                out.insert(k);
+                if !closed.contains(&k.as_str()) {
+                    key_names(v, closed, out);
+                }
+            }
+        }
+        serde_json::Value::Array(items) => items.iter().for_each(|v| key_names(v, closed, out)),
+        _ => {}
+    }
+}
+
+/// Words between backticks in the key table of a page.
+pub(crate) fn documented(page: &str, values: &[&str]) -> BTreeSet<String> {
+    let page = text(page);
+    let table = page.split("\n## JSON\n").nth(1).unwrap();
+    let rows = table.lines().filter(|l| l.starts_with("| `"));
+    rows.flat_map(|row| row.split('`').skip(1).step_by(2))
+        .filter(|word| !values.contains(word))
+        .map(str::to_owned)
+        .collect()
+}
+
+pub(crate) fn answer(folder: &Path, arguments: &[&str]) -> serde_json::Value {
+    let ran = Ran::of(folder, arguments);
+    assert_eq!((ran.code, ran.err.as_str()), (0, ""), "{arguments:?}");
     parse(&ran.out)
 }
 
