@@ -305,6 +305,7 @@ impl Subject for Batch {
     }
 }
 
+#[allow(clippy::unwrap_used, reason = "helpers of tests fail by panicking")]
 fn spread(batch: &Batch, count: usize, threads: usize) -> calotte_answers::heat::report::HeatSpread {
     let stop = AtomicBool::new(false);
     let watch = Watch { threads, stop: &stop, progress: &|_| {} };

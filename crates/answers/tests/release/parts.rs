@@ -4,8 +4,8 @@ use calotte_answers::release::report::ReleaseReport;
 use calotte_answers::release::{Ask, Fault, Watch, release};
 use calotte_answers::{Detail, Given, Subject, verdict};
 use calotte_specimen::{
-    Hold, Load, Material, Memory, MemoryTerm, Meridian, Motion, Part, Rests, Rim, SphereCap, Surroundings,
-    TimeShift, Wall,
+    Heat, Hold, Load, Material, Memory, MemoryTerm, Meridian, Motion, Part, Rests, Rim, SphereCap,
+    Surroundings, TimeShift, Wall,
 };
 use std::sync::atomic::AtomicBool;
 
@@ -126,6 +126,12 @@ impl Subject for Specimen {
     }
     fn motion(&self) -> Motion {
         self.motion.clone()
+    }
+    fn heat(&self) -> Option<Heat> {
+        None
+    }
+    fn heated(&self, changes: &[(usize, f64)]) -> Option<(Part, Heat)> {
+        Some((self.changed(changes, None)?.0, Heat::default()))
     }
     fn moved(&self, changes: &[(usize, f64)]) -> Option<(Part, Motion)> {
         let mut motion = self.motion.clone();

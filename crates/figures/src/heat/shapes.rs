@@ -19,6 +19,14 @@ const GIVEN: Pen = Pen::with(ink::GREY, 1.1, Dash::Dotted);
 const BEFORE: Pen = Pen::solid(ink::DEEP, 2.0);
 const AFTER: Pen = Pen::with(ink::AMBER, 2.2, Dash::Dashed);
 
+/// One jump with its shapes.
+struct Panel {
+    what: &'static str,
+    kelvin: f64,
+    before: Vec<Point>,
+    after: Option<Vec<Point>>,
+}
+
 /// Radius and height over the rim's, whole rows only; `None` with fewer than two.
 fn line(shape: &Shape) -> Option<Vec<Point>> {
     let m = &shape.meridian;
@@ -32,21 +40,25 @@ fn line(shape: &Shape) -> Option<Vec<Point>> {
 pub(super) fn figure(report: &HeatReport) -> Option<Figure> {
     let named = |name: &str| report.shapes.iter().find(|s| s.name == name).and_then(line);
     let given = named("as given");
-    let panels: Vec<(&str, f64, Vec<Point>, Option<Vec<Point>>)> = ["trip", "reset"]
+    let panels: Vec<Panel> = ["trip", "reset"]
         .into_iter()
         .zip([&report.trip, &report.reset])
         .filter_map(|(what, jump)| {
             let before = named(&format!("before the {what}"))?;
             let after = named(&format!("after the {what}"));
-            Some((what, jump.as_ref()?.temperature_K, before, after))
+            Some(Panel { what, kelvin: jump.as_ref()?.temperature_K, before, after })
         })
-        .filter(|p| drawable(p.1))
+        .filter(|p| drawable(p.kelvin))
         .collect();
     if panels.is_empty() {
         return None;
     }
-    let all =
-        || panels.iter().flat_map(|p| p.2.iter().chain(p.3.iter().flatten())).chain(given.iter().flatten());
+    let all = || {
+        panels
+            .iter()
+            .flat_map(|p| p.before.iter().chain(p.after.iter().flatten()))
+            .chain(given.iter().flatten())
+    };
     let half = all().map(|p| p.0.abs()).fold(0.0, f64::max);
     let low = all().map(|p| p.1).fold(0.0, f64::min);
     let high = all().map(|p| p.1).fold(0.0, f64::max);
@@ -62,7 +74,7 @@ pub(super) fn figure(report: &HeatReport) -> Option<Figure> {
     let height = TOP + WORDS + up * (high - low) + 34.0;
     let mut svg = Svg::new(WIDTH, height);
     let start = (WIDTH - cell * panels.len() as f64) / 2.0;
-    for (i, (what, kelvin, before, after)) in panels.iter().enumerate() {
+    for (i, Panel { what, kelvin, before, after }) in panels.iter().enumerate() {
         let axis = start + cell * (i as f64 + 0.5);
         // Heights grow downwards, which shows a natural bowl as a dome.
         let zero = TOP + WORDS - up * low;
@@ -102,7 +114,7 @@ pub(super) fn figure(report: &HeatReport) -> Option<Figure> {
     ];
     svg.legend_rows((12.0, 20.0), WIDTH - 10.0, &entries);
     svg.close();
-    let list: Vec<String> = panels.iter().map(|p| format!("{} at {}", p.0, degrees(p.1))).collect();
+    let list: Vec<String> = panels.iter().map(|p| format!("{} at {}", p.what, degrees(p.kelvin))).collect();
     let list = list.join(" and ");
     let alt = format!("Sections before and after the {list}, {told}.");
     let caption = format!(
