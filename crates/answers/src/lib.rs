@@ -13,6 +13,7 @@ pub mod map;
 mod margin;
 pub mod modes;
 pub mod poke;
+pub mod refuse;
 pub mod release;
 pub mod report;
 mod ripples;

@@ -6,17 +6,21 @@ use std::fs;
 use std::path::Path;
 
 use calotte_answers::report::{Verdict, VerdictReport};
-use calotte_answers::{Detail, verdict as answer_verdict};
+use calotte_answers::states::lists_states;
+use calotte_answers::{Detail, refuse, verdict as answer_verdict};
 use calotte_specimen::{Case, read_case};
 
 use crate::provenance::Answer;
-use crate::{End, files, findings, paint};
+use crate::{End, files, findings, paint, states};
 
 /// Dots per CSS pixel of the PNG files: 300 dpi.
 pub(crate) const PNG_SCALE: f64 = 300.0 / 96.0;
 
 pub(crate) fn verdict(path: &Path, json: bool, out: Option<&Path>) -> End {
-    let Some(case) = read(path) else { return End::BadInput };
+    let Some(case) = read_with_rim(path) else { return End::BadInput };
+    if lists_states(case.part()) {
+        return states::states(&case, json, out);
+    }
     let report = answer_verdict(&case, Detail { branch: json || out.is_some(), depth: true });
     if let Some(dir) = out
         && let Err(e) = write_all(dir, &case, &report)
@@ -59,6 +63,30 @@ pub(crate) fn read(path: &Path) -> Option<Case> {
     });
     findings::show(path, &bytes, &others.into_inner(), &found);
     case
+}
+
+/// The same for questions that need a rim.
+pub(crate) fn read_with_rim(path: &Path) -> Option<Case> {
+    let case = read(path)?;
+    match refuse::no_rim(case.part()) {
+        None => Some(case),
+        Some(why) => {
+            paint::complain(&format!("{}: {why}", path.display()));
+            None
+        }
+    }
+}
+
+/// The same for questions about a part that is turned inside out as a whole.
+pub(crate) fn read_to_turn(path: &Path) -> Option<Case> {
+    let case = read_with_rim(path)?;
+    match refuse::turns_in_pieces(case.part()) {
+        None => Some(case),
+        Some(why) => {
+            paint::complain(&format!("{}: {why}", path.display()));
+            None
+        }
+    }
 }
 
 fn write_all(dir: &Path, case: &Case, report: &VerdictReport) -> Result<(), String> {

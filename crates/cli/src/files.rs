@@ -35,15 +35,19 @@ pub(crate) fn write(path: &Path, bytes: &[u8]) -> io::Result<()> {
     result
 }
 
-/// `calotte new cap`.
-pub(crate) fn new_case(path: &Path) -> End {
+/// `calotte new KIND`; `ask` is the command to run next.
+pub(crate) fn new_case(kind: &str, ask: &str, path: &Path) -> End {
+    let Some(template) = calotte_specimen::new_template(kind) else {
+        paint::complain(&format!("{kind}: there is no template of this kind"));
+        return End::BadInput;
+    };
     if path.exists() {
         paint::complain(&format!("{} exists already; name another file", path.display()));
         return End::BadInput;
     }
-    match write(path, calotte_specimen::new_cap_template().as_bytes()) {
+    match write(path, template.as_bytes()) {
         Ok(()) => paint::line(&format!(
-            "Wrote {}. Change its numbers, then run: calotte verdict {}",
+            "Wrote {}. Change its numbers, then run: calotte {ask} {}",
             path.display(),
             path.display()
         )),

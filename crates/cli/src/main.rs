@@ -13,6 +13,7 @@ mod poke;
 mod provenance;
 mod release;
 mod series;
+mod states;
 mod stop;
 
 use std::path::PathBuf;
@@ -33,6 +34,8 @@ struct Arguments {
 #[derive(Subcommand)]
 enum Command {
     /// Turned inside out, does this part stay, and by what margin?
+    ///
+    /// Of a part of lines and arcs (cones, keys, folding bowls): all stable states found, and the passes between them.
     Verdict {
         /// Case file (TOML).
         case: PathBuf,
@@ -96,6 +99,35 @@ enum Command {
 enum Kind {
     /// A cap of a sphere.
     Cap,
+    /// A thermal disc of two layers.
+    Disc,
+    /// A rubber key.
+    Key,
+    /// A coned disc spring.
+    Cone,
+    /// A folding bowl.
+    Bowl,
+}
+
+impl Kind {
+    /// Name of its template.
+    fn word(self) -> &'static str {
+        match self {
+            Self::Cap => "cap",
+            Self::Disc => "disc",
+            Self::Key => "key",
+            Self::Cone => "cone",
+            Self::Bowl => "bowl",
+        }
+    }
+    /// The command that answers what one first asks about it.
+    fn ask(self) -> &'static str {
+        match self {
+            Self::Cap | Self::Bowl => "verdict",
+            Self::Disc => "heat",
+            Self::Key | Self::Cone => "poke",
+        }
+    }
 }
 
 /// How a run ended, as an exit code.
@@ -119,7 +151,7 @@ fn main() -> ExitCode {
         Command::Map(options) => map::map(&options),
         Command::Series(options) => series::series(&options),
         Command::Memory(options) => memory::memory(&options),
-        Command::New { kind: Kind::Cap, path } => files::new_case(&path),
+        Command::New { kind, path } => files::new_case(kind.word(), kind.ask(), &path),
         Command::Shelf => paint::shelf(),
         Command::Schema => paint::line(&calotte_specimen::json_schema()),
     };

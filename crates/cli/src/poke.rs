@@ -13,13 +13,13 @@ use calotte_answers::{load_or_pole, poke as answer_poke};
 use calotte_runs::{Column, Kind, Table, Value};
 use calotte_specimen::Case;
 
-use crate::answer::{PNG_SCALE, read};
+use crate::answer::{PNG_SCALE, read_with_rim};
 use crate::paint::Page;
 use crate::provenance::{Answer, facts};
 use crate::{End, files, paint};
 
 pub(crate) fn poke(path: &Path, json: bool, out: Option<&Path>) -> End {
-    let Some(case) = read(path) else { return End::BadInput };
+    let Some(case) = read_with_rim(path) else { return End::BadInput };
     let mut report = answer_poke(&case, &load_or_pole(case.load()));
     if case.load().is_none() {
         report.warnings.insert(0, "The case has no [load] table: a force on the pole is taken.".to_owned());

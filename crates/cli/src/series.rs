@@ -1,5 +1,6 @@
 //! `calotte series`: one number of the case varied, every point answered in full, on all cores, resumable.
 
+use std::collections::BTreeMap;
 use std::fs;
 use std::ops::Range;
 use std::path::PathBuf;
@@ -11,11 +12,12 @@ use calotte_answers::poke::report::Outcome as Poked;
 use calotte_answers::release::report::Outcome as Released;
 use calotte_answers::release::{self, release};
 use calotte_answers::report::Verdict;
+use calotte_answers::states::{lists_states, states};
 use calotte_answers::{Detail, poke, verdict};
-use calotte_runs::{Column, Job, Kind, Outcome, Value};
+use calotte_runs::{Column, Job, Kind, Outcome, Table, Value};
 use calotte_specimen::{Case, Heat, Load, Motion, Part};
 
-use crate::answer::read;
+use crate::answer::{read_to_turn, read_with_rim};
 use crate::map::{axis, left};
 use crate::provenance::facts;
 use crate::{End, paint, stop};
@@ -58,7 +60,9 @@ enum Ask {
 const CHUNK: u64 = 4;
 
 pub(crate) fn series(o: &Options) -> End {
-    let Some(case) = read(&o.case) else { return End::BadInput };
+    // A release is of a part turned over as a whole.
+    let found = if o.ask == Ask::Release { read_to_turn(&o.case) } else { read_with_rim(&o.case) };
+    let Some(case) = found else { return End::BadInput };
     match run(o, &case) {
         Ok(end) => end,
         Err(why) => {
@@ -72,9 +76,20 @@ fn column(name: &str, unit: &str, about: &str, kind: Kind) -> Column {
     Column { name: name.to_owned(), unit: unit.to_owned(), about: about.to_owned(), kind }
 }
 
-fn columns(o: &Options, key: &str, unit: &str) -> Vec<Column> {
+fn columns(o: &Options, states: bool, key: &str, unit: &str) -> Vec<Column> {
     let mut out = vec![column("value_si", unit, key, Kind::Number)];
     match o.ask {
+        Ask::Verdict if states => out.extend([
+            column(
+                "stable_states",
+                "1",
+                "number of stable states; empty where that is undecided",
+                Kind::Count,
+            ),
+            column("states", "", "their names", Kind::Text),
+            column("lowest_barrier_J", "J", "lowest pass found out of a stable state", Kind::Number),
+            column("largest_strain", "1", "at a face of the wall, in a stable state", Kind::Number),
+        ]),
         Ask::Verdict => out.extend([
             column("verdict", "", "stays, returns or undecided; empty where no such part exists", Kind::Text),
             column("thickness_ratio", "1", "h/h*, below 1 stays", Kind::Number),
@@ -127,6 +142,17 @@ fn row(ask: Ask, value: f64, found: Option<Asked>, width: usize) -> Vec<Value> {
         return out;
     };
     match ask {
+        Ask::Verdict if lists_states(&part) => {
+            let r = states(&part, None);
+            let stable = || r.states.iter().filter(|s| s.stable);
+            let names: Vec<&str> = stable().map(|s| s.name.as_str()).collect();
+            out.extend([
+                r.stable.map_or(Value::Missing, |n| Value::Count(n as i64)),
+                Value::Text(names.join("; ")),
+                number(stable().filter_map(|s| s.barrier_J).min_by(f64::total_cmp)),
+                number(stable().map(|s| s.largest_strain).max_by(f64::total_cmp)),
+            ]);
+        }
         Ask::Verdict => {
             let r = verdict(&part, Detail { branch: false, depth: false });
             let word = match r.verdict {
@@ -216,6 +242,27 @@ fn row(ask: Ask, value: f64, found: Option<Asked>, width: usize) -> Vec<Value> {
     out
 }
 
+/// "3 points with 2 stable states, …": how often each number occurs.
+fn counts_of_states(table: &Table) -> String {
+    let mut counts: BTreeMap<Option<i64>, usize> = BTreeMap::new();
+    for row in &table.rows {
+        let n = if let Value::Count(n) = row[1] { Some(n) } else { None };
+        *counts.entry(n).or_default() += 1;
+    }
+    let told: Vec<String> = counts
+        .into_iter()
+        .map(|(n, points)| {
+            let s = if points == 1 { "" } else { "s" };
+            match n {
+                None => format!("{points} point{s} undecided"),
+                Some(1) => format!("{points} point{s} with 1 stable state"),
+                Some(n) => format!("{points} point{s} with {n} stable states"),
+            }
+        })
+        .collect();
+    told.join(", ")
+}
+
 /// What is asked about at one point.
 struct Asked {
     part: Part,
@@ -246,7 +293,8 @@ fn run(o: &Options, case: &Case) -> Result<End, String> {
     fs::create_dir_all(&o.out).map_err(|e| format!("cannot write to {}: {e}", o.out.display()))?;
     let [low, high] = axes[0].range;
     let value = |k: u64| low + (high - low) * k as f64 / f64::from(o.count - 1);
-    let columns = columns(o, &axes[0].key, &axes[0].unit);
+    let by_states = o.ask == Ask::Verdict && lists_states(case.part());
+    let columns = columns(o, by_states, &axes[0].key, &axes[0].unit);
     let width = columns.len();
     let ask = match o.ask {
         Ask::Verdict => "verdict",
@@ -293,6 +341,13 @@ fn run(o: &Options, case: &Case) -> Result<End, String> {
             ));
             Ok(End::Stopped)
         }
+        Outcome::Finished(table) if by_states => Ok(paint::line(&format!(
+            "SERIES: {} over {}: {}\nseries.csv and series.parquet are in {}",
+            case.title,
+            axes[0].key,
+            counts_of_states(&table),
+            o.out.display()
+        ))),
         Outcome::Finished(table) => {
             let words = |w: &str| table.rows.iter().filter(|r| r[1] == Value::Text(w.to_owned())).count();
             let kinds: &[&str] = match o.ask {

@@ -151,7 +151,7 @@ fn places_that_cannot_be_written_to() {
 fn wrong_use() {
     let folder = Folder::new();
     for arguments in
-        [&[][..], &["verdict"], &["verdict", "a", "--nope"], &["poke"], &["push", "a"], &["new", "bowl"]]
+        [&[][..], &["verdict"], &["verdict", "a", "--nope"], &["poke"], &["push", "a"], &["new", "ball"]]
     {
         let ran = folder.run(arguments);
         assert_eq!((ran.code, ran.out.as_str()), (2, ""), "{arguments:?}");

@@ -8,7 +8,8 @@
 //! (`spread`) and slowing near the threshold (`slowing`). A release also moves: see [`animation`]. Modes
 //! give frequency over the number of waves (`spectrum`), the lowest shapes (`modes`) and pressure (`buckling`). Heat gives travel
 //! over temperature (`heat`), shapes before and after the jumps (`heat-shapes`) and the spread of both temperatures
-//! (`heat-spread`). They show what the report holds and compute no mechanics. A figure whose data are absent is left out.
+//! (`heat-spread`). Stable states give their sections (`states`) and energies with passes (`levels`). They show what the report
+//! holds and compute no mechanics. A figure whose data are absent is left out.
 //!
 //! All text is set in DejaVu Sans at about 7.5 pt when the figure keeps its width of 170 mm.
 
@@ -27,6 +28,7 @@ mod poke;
 mod release;
 mod section;
 mod shape;
+mod states;
 mod svg;
 mod text;
 mod thin;
@@ -35,6 +37,7 @@ use calotte_answers::map::report::MapReport;
 use calotte_answers::modes::report::ModesReport;
 use calotte_answers::poke::report::PokeReport;
 use calotte_answers::report::VerdictReport;
+use calotte_answers::states::report::StatesReport;
 
 pub use heat::{heat_figures, heat_spread_figure};
 pub use memory::{SeriesFit, memory_figure};
@@ -45,8 +48,8 @@ pub use release::{release_figures, slowing_figure, spread_figure, wait_figure};
 #[derive(Clone, Debug, PartialEq)]
 pub struct Figure {
     /// Short name, fit for a file name: `shape`, `energy`, `branch`, `path`, `mode`, `barrier`, `map`, `motion`,
-    /// `strobe`, `ledger`, `sideways`, `wait`, `spread`, `slowing`, `memory`, `spectrum`, `modes`, `buckling`, `heat`, `heat-shapes` or
-    /// `heat-spread`.
+    /// `strobe`, `ledger`, `sideways`, `wait`, `spread`, `slowing`, `memory`, `spectrum`, `modes`, `buckling`, `heat`, `heat-shapes`,
+    /// `heat-spread`, `states` or `levels`.
     pub name: &'static str,
     /// The drawing: a complete SVG file.
     pub svg: String,
@@ -84,6 +87,13 @@ pub fn map_figures(report: &MapReport) -> Vec<Figure> {
 /// Rows that hold something not finite are passed over; a figure that has too few left is left out.
 pub fn modes_figures(report: &ModesReport) -> Vec<Figure> {
     modes::figures(report)
+}
+
+/// The figures of a list of stable states, in the order `states`, `levels`.
+///
+/// States and ways that hold something not finite are passed over; a figure that has too few left is left out.
+pub fn states_figures(report: &StatesReport) -> Vec<Figure> {
+    states::figures(report)
 }
 
 /// Width of every figure on the page, in user units (170 mm).

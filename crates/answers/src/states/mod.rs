@@ -1,5 +1,6 @@
 //! Which stable states does a part of several pieces have, and what lies between them?
 
+mod fold;
 pub mod report;
 mod search;
 
@@ -21,9 +22,20 @@ use crate::verdict::{STRAIN_WARNING, limits_of, summarise};
 /// Relative difference of energies between two meshes beyond which a state is doubted.
 const MESH_LIMIT: f64 = 1e-2;
 
+/// Rim radius below which a part is called small, m: generous, and no standard's number.
+const SMALL: f64 = 0.025;
+
 /// Whether the verdict on a part is a list of its states: it is made of lines and arcs.
 pub fn lists_states(part: &Part) -> bool {
     matches!(part.meridian, Meridian::Corners(_))
+}
+
+/// How many pieces of a part of lines and arcs can be turned over one by one; 0 for other parts.
+pub fn turning_pieces(part: &Part) -> usize {
+    if !lists_states(part) {
+        return 0;
+    }
+    pieces(part, 1.0).iter().filter(|p| p.turns).count()
 }
 
 /// All stable states found, and the ways between them. `strain_limit`: what the material bears.
@@ -129,6 +141,9 @@ pub fn states(subject: &dyn Subject, strain_limit: Option<f64>) -> StatesReport 
             .collect(),
         states,
         ways,
+        fold: None,
+        folded: None,
+        fold_note: None,
         strain_limit,
         evidence: StatesEvidence {
             elements: [model.elements(), fine.elements()],
@@ -147,8 +162,46 @@ pub fn states(subject: &dyn Subject, strain_limit: Option<f64>) -> StatesReport 
     if !report.doubts.is_empty() {
         report.stable = None;
     }
+    let folded = fold::read(&report);
+    (report.fold, report.folded, report.fold_note) = (folded.report, folded.to, folded.note);
+    report.warnings.extend(cautions(&report));
     report.explanation = explain(&report);
     report
+}
+
+/// What to keep in mind with a part that stores energy.
+fn cautions(r: &StatesReport) -> Vec<String> {
+    let mut out = Vec::new();
+    if r.part.rim == "frictionless table" {
+        out.push("Nothing presses the rim on its table: it is free, and so it was computed.".to_owned());
+    }
+    let stored = r.states.iter().filter(|s| s.stable).map(|s| s.energy_J).fold(0.0, f64::max);
+    if r.states.iter().filter(|s| s.stable).count() > 1 {
+        out.push(format!(
+            "Turned over, the part stores up to {}. When it snaps it gives this back within milliseconds and may jump: keep \
+             eyes and faces clear.",
+            energy(stored)
+        ));
+        if r.pieces.iter().filter(|p| p.turns).count() > 1 {
+            out.push(
+                "A vessel that folds may fold with something in it: with hot contents take barriers and forces as a design \
+                 aid, never as a proof that it stays open."
+                    .to_owned(),
+            );
+        }
+        if r.part.rim_radius_m < SMALL {
+            out.push(
+                "Small parts that snap belong out of reach of small children; the maker checks the safety standard in force."
+                    .to_owned(),
+            );
+        }
+    }
+    out.push(
+        "Elastic prediction at rest, without gravity: a material with memory may hold a shape a while that is no state here, \
+         and handling may tip one that is."
+            .to_owned(),
+    );
+    out
 }
 
 /// Natural height of the inner end, as the heat answer counts it.
@@ -201,6 +254,11 @@ fn distinguish(states: &mut [State]) {
     }
 }
 
+fn capital(words: &str) -> String {
+    let mut letters = words.chars();
+    letters.next().map_or(String::new(), |first| first.to_uppercase().chain(letters).collect())
+}
+
 fn explain(r: &StatesReport) -> Vec<String> {
     let mut out = Vec::new();
     let stable: Vec<&State> = r.states.iter().filter(|s| s.stable).collect();
@@ -210,7 +268,7 @@ fn explain(r: &StatesReport) -> Vec<String> {
     };
     out.push(format!("The search found {word} of this part."));
     for s in &stable {
-        let mut line = format!("{}: {}", s.name, energy(s.energy_J));
+        let mut line = format!("{}: {}", capital(&s.name), energy(s.energy_J));
         match (s.barrier_J, s.beyond) {
             (Some(b), Some(to)) => {
                 line += &format!(
@@ -226,24 +284,20 @@ fn explain(r: &StatesReport) -> Vec<String> {
     for s in r.states.iter().filter(|s| !s.stable) {
         let waves: Vec<String> = s.unstable_n.iter().map(ToString::to_string).collect();
         out.push(format!(
-            "{} holds as a round shape only: it gives way sideways in {} waves, to a shape that is not computed.",
+            "With {} it rests as a round shape only: it gives way sideways (n = {}), to a shape that is not computed.",
             s.name,
             waves.join(", ")
         ));
     }
-    let from_made = r.states.iter().position(|s| s.name == "as made");
-    if let Some(w) = r
-        .ways
-        .iter()
-        .filter(|w| Some(w.from) == from_made && w.pushed_at_m == 0.0)
-        .min_by(|a, b| a.trip_force_N.abs().total_cmp(&b.trip_force_N.abs()))
-    {
+    if let (Some(f), Some(to)) = (&r.fold, r.folded) {
         out.push(format!(
-            "Pushed at its inner end as made, it trips at {} into \"{}\".",
-            force(w.trip_force_N.abs()),
-            r.states[w.to].name
+            "Pushed at its inner end as made, it folds at {} and stays folded by itself, with {}; {} open it again.",
+            force(f.fold_force_N),
+            r.states[to].name,
+            force(f.unfold_force_N)
         ));
     }
+    out.extend(r.fold_note.clone());
     if let Some(limit) = r.strain_limit {
         let over: Vec<&str> =
             stable.iter().filter(|s| s.largest_strain > limit).map(|s| s.name.as_str()).collect();

@@ -3,6 +3,7 @@
 use serde::Serialize;
 
 use crate::report::{Limit, PartSummary, SampledMeridian, Work};
+use crate::trade::FoldReport;
 
 /// The whole answer.
 #[derive(Clone, Debug, Serialize)]
@@ -28,6 +29,12 @@ pub struct StatesReport {
     pub states: Vec<State>,
     /// Ways between them.
     pub ways: Vec<Way>,
+    /// Folding it by pushes at its inner end as far as they were followed; `None` with one stable state, or when no way was found.
+    pub fold: Option<FoldReport>,
+    /// Index of the state to which they lead.
+    pub folded: Option<usize>,
+    /// What was not found about the folding.
+    pub fold_note: Option<String>,
     /// Strain that the material bears, when the case says.
     pub strain_limit: Option<f64>,
     /// Evidence.

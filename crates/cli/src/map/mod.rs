@@ -16,7 +16,7 @@ use calotte_answers::map::{Chart, Request, compare, map as answer_map};
 use calotte_runs::{Column, Kind, Table, Value};
 use calotte_specimen::Case;
 
-use crate::answer::{PNG_SCALE, read};
+use crate::answer::{PNG_SCALE, read_to_turn};
 use crate::paint::Page;
 use crate::provenance::{Answer, facts};
 use crate::{End, files, paint, stop};
@@ -60,7 +60,7 @@ pub(crate) struct Options {
 }
 
 pub(crate) fn map(o: &Options) -> End {
-    let Some(case) = read(&o.case) else { return End::BadInput };
+    let Some(case) = read_to_turn(&o.case) else { return End::BadInput };
     match run(o, &case) {
         Ok(end) => end,
         Err(why) => {

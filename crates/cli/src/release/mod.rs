@@ -14,7 +14,7 @@ use calotte_quantity::{Dimension, Quantity};
 use calotte_specimen::Case;
 use serde::Serialize;
 
-use crate::answer::{PNG_SCALE, read};
+use crate::answer::{PNG_SCALE, read_to_turn};
 use crate::ffmpeg::{self, VideoFailure};
 use crate::map::ends;
 use crate::provenance::Answer;
@@ -91,7 +91,7 @@ impl From<Fault> for Trouble {
 }
 
 pub(crate) fn release(o: &Options) -> End {
-    let Some(case) = read(&o.case) else { return End::BadInput };
+    let Some(case) = read_to_turn(&o.case) else { return End::BadInput };
     let whole = match compute(o, &case) {
         Ok(whole) => whole,
         Err(Trouble::Stopped) => {
