@@ -37,9 +37,13 @@ pub trait Subject: Sync {
     /// Memory, hold and surroundings as described.
     fn motion(&self) -> Motion;
     /// What is asked about heat, as described; `None` when the case says nothing of it.
-    fn heat(&self) -> Option<Heat>;
+    fn heat(&self) -> Option<Heat> {
+        None
+    }
     /// Part and device with several given numbers changed; `None` when they cannot be.
-    fn heated(&self, changes: &[(usize, f64)]) -> Option<(Part, Heat)>;
+    fn heated(&self, changes: &[(usize, f64)]) -> Option<(Part, Heat)> {
+        Some((self.changed(changes, None)?.0, self.heat().unwrap_or_default()))
+    }
     /// Part and motion with several given numbers changed; `None` when they cannot be.
     fn moved(&self, changes: &[(usize, f64)]) -> Option<(Part, Motion)>;
     /// Largest strain that the material bears, a number; `None` when nothing says so.
@@ -90,12 +94,6 @@ impl Subject for Part {
     }
     fn motion(&self) -> Motion {
         Motion::default()
-    }
-    fn heat(&self) -> Option<Heat> {
-        None
-    }
-    fn heated(&self, changes: &[(usize, f64)]) -> Option<(Part, Heat)> {
-        changes.is_empty().then(|| (self.clone(), Heat::default()))
     }
     fn moved(&self, changes: &[(usize, f64)]) -> Option<(Part, Motion)> {
         changes.is_empty().then(|| (self.clone(), Motion::default()))
