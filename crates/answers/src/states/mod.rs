@@ -83,8 +83,9 @@ pub fn states(subject: &dyn Subject, strain_limit: Option<f64>) -> StatesReport 
             Some((x, e)) => (*e, &fine, x),
             None => (search.states[i].energy, &model, x),
         };
-        let mesh_difference =
-            finer.as_ref().map(|(_, e)| (e - search.states[i].energy).abs() / e.abs().max(1e-3 * highest));
+        let mesh_difference = finer
+            .as_ref()
+            .map(|(_, e)| (e - search.states[i].energy).abs() / e.abs().max(1e-3 * highest).max(least));
         let lost = lost_waves(shown, shown_x, &mut work);
         let turned = turned(&list, shown, shown_x);
         let (strain, strain_at) = face_strain(shown, shown_x);
@@ -103,7 +104,7 @@ pub fn states(subject: &dyn Subject, strain_limit: Option<f64>) -> StatesReport 
             stable: lost.is_empty(),
             unstable_n: lost,
             height_m: shown_x[shown.inner_height()] * radius,
-            energy_J: if own.abs() < 1e-12 * highest { 0.0 } else { own * unit },
+            energy_J: if own.abs() < (1e-12 * highest).max(1e-3 * least) { 0.0 } else { own * unit },
             barrier_J: out.map(|w| w.barrier_J),
             beyond: out.map(|w| w.to),
             largest_strain: strain,
