@@ -169,20 +169,29 @@ fn half(
 
 fn lost_at(heated: &Heated, branch: &mut Branch, i: usize, work: &mut Work) -> Vec<u32> {
     let p = &branch.points[i];
-    let model = heated.warmed(p.t);
-    let t = heated.thickness_factor();
-    let last = ripples::wave_bound(&model, &p.x, t).0.min(LARGEST_N);
+    let (lost, (last, uncounted)) = lost_near(heated, &p.x, p.t, work);
     branch.largest_n = branch.largest_n.max(last);
-    let harmonics = Harmonics::new(&model, &p.x, t);
-    (1..=last)
+    branch.uncounted += uncounted;
+    lost
+}
+
+/// Waves lost at a state, the largest examined, and how many could not be counted.
+fn lost_near(heated: &Heated, x: &[f64], f: f64, work: &mut Work) -> (Vec<u32>, (u32, usize)) {
+    let model = heated.warmed(f);
+    let t = heated.thickness_factor();
+    let last = ripples::wave_bound(&model, x, t).0.min(LARGEST_N);
+    let harmonics = Harmonics::new(&model, x, t);
+    let mut uncounted = 0;
+    let lost = (1..=last)
         .filter(|n| match harmonics.negative(*n, work) {
             Some(count) => count > 0,
             None => {
-                branch.uncounted += 1;
+                uncounted += 1;
                 false
             }
         })
-        .collect()
+        .collect();
+    (lost, (last, uncounted))
 }
 
 /// Finds limits, branchings and sideways losses between the points, on two meshes.
@@ -192,7 +201,21 @@ pub(crate) fn places(setup: &Setup, heated: &Heated, finer: &[Heated], branch: &
     for i in 1..branch.points.len() {
         let (a, b) = (&branch.points[i - 1], &branch.points[i]);
         if a.dt * b.dt < 0.0 {
-            if let Some(p) = limit(heated, finer, i - 1, a, b, work) {
+            let Some(p) = limit(heated, finer, i - 1, a, b, work) else { continue };
+            // Waves may be lost on the last bit of the way to the limit.
+            let (side, row) = if a.negative == 0 { (a, i - 1) } else { (b, i) };
+            let before = if side.negative == 0 && branch.lost[row].is_empty() {
+                let (at_limit, _) = lost_near(heated, &p.x, p.f, work);
+                let other = if row == i { a } else { b };
+                sideways(heated, finer, &set, i - 1, [side, other], row + 1 == i, &at_limit, work)
+            } else {
+                None
+            };
+            if row == i {
+                found.push(p);
+                found.extend(before);
+            } else {
+                found.extend(before);
                 found.push(p);
             }
         } else if a.negative != b.negative {
@@ -208,30 +231,54 @@ pub(crate) fn places(setup: &Setup, heated: &Heated, finer: &[Heated], branch: &
             });
             found.push(here);
         } else if a.negative == 0 {
-            let (before, after) = (&branch.lost[i - 1], &branch.lost[i]);
-            let changed =
-                before.iter().find(|n| !after.contains(n)).or(after.iter().find(|n| !before.contains(n)));
-            if let Some(&n) = changed {
-                let was = before.contains(&n);
-                let lost = |h: &Heated, p: &PathPoint, work: &mut Work| {
-                    let model = h.warmed(p.t);
-                    Harmonics::new(&model, &p.x, h.thickness_factor())
-                        .negative(n, work)
-                        .is_some_and(|c| c > 0)
-                };
-                let at = bisect(heated, a, b, &set, work, |p, work| lost(heated, p, work) == was);
-                let mut here = place(Kind::Sideways(n), i - 1, &at, [before.is_empty(), after.is_empty()]);
-                // The same on the finer mesh: the temperature at which it is lost, along nearly the same states.
-                here.fine = finer.first().and_then(|fine| {
-                    let x = heated.model().transfer(&at.x, fine.model());
-                    let (x, f) = finer_loss(fine, x, at.t, (a.t - b.t).abs(), n, work)?;
-                    Some(Fine { level: 0, x, f, apart: (f - at.t).abs() })
-                });
-                found.push(here);
-            }
+            let lost = [&branch.lost[i - 1], &branch.lost[i]];
+            let place = match (lost[0].is_empty(), lost[1].is_empty()) {
+                (true, false) => sideways(heated, finer, &set, i - 1, [a, b], true, lost[1], work),
+                (false, true) => sideways(heated, finer, &set, i - 1, [b, a], false, lost[0], work),
+                _ => None,
+            };
+            found.extend(place);
         }
     }
     branch.places = found;
+}
+
+/// Where the first of the waves `lost` goes on the way from a stable point to another; `forwards` along the branch.
+#[expect(clippy::too_many_arguments, reason = "a place is found between two points on all meshes at once")]
+fn sideways(
+    heated: &Heated,
+    finer: &[Heated],
+    set: &Settings,
+    after: usize,
+    [stable, other]: [&PathPoint; 2],
+    forwards: bool,
+    lost: &[u32],
+    work: &mut Work,
+) -> Option<Place> {
+    if lost.is_empty() {
+        return None;
+    }
+    let t = heated.thickness_factor();
+    let holds = |p: &PathPoint, work: &mut Work| {
+        let model = heated.warmed(p.t);
+        let harmonics = Harmonics::new(&model, &p.x, t);
+        lost.iter().all(|n| harmonics.negative(*n, work) == Some(0))
+    };
+    let at = bisect(heated, stable, other, set, work, holds);
+    let model = heated.warmed(at.t);
+    let harmonics = Harmonics::new(&model, &at.x, t);
+    // The wave that goes is the softest there.
+    let soft =
+        |n: &u32, work: &mut Work| harmonics.smallest(*n, None, work).map_or(f64::INFINITY, |s| s.0.value);
+    let n = lost.iter().map(|n| (*n, soft(n, work))).min_by(|a, b| a.1.total_cmp(&b.1)).map(|s| s.0)?;
+    let mut here = place(Kind::Sideways(n), after, &at, [forwards, !forwards]);
+    // The same on the finer mesh: the temperature at which it is lost, along nearly the same states.
+    here.fine = finer.first().and_then(|fine| {
+        let x = heated.model().transfer(&at.x, fine.model());
+        let (x, f) = finer_loss(fine, x, at.t, (stable.t - other.t).abs(), n, work)?;
+        Some(Fine { level: 0, x, f, apart: (f - at.t).abs() })
+    });
+    Some(here)
 }
 
 fn place(kind: Kind, after: usize, p: &PathPoint, loses: [bool; 2]) -> Place {

@@ -59,7 +59,8 @@ impl Setup {
         };
         let part = Part { rim, ..part.clone() };
         let radius = length_unit(&part);
-        let mesh = Mesh::graded(&part, radius, &Grading::default());
+        // A shallow disc would get three elements; movements are read on this mesh.
+        let mesh = Mesh::graded(&part, radius, &Grading::default()).bisected();
         let (_, rate) = Section::of(&layers, layers.formed_at, part.material.youngs);
         let h = part.wall.thickness(part.meridian.length());
         // What changes the thermal curvature by the curvature of the dish, or of a rise of one thickness.
