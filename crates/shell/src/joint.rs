@@ -2,7 +2,8 @@
 //!
 //! Both sides of a joint have a node of their own at one place. Where only the curvature jumps they share the tangent. Where the
 //! slope or the wall jumps, each side stretches by itself and the angle between the tangents is held by a turning spring of
-//! stiffness [`RIGID`] · D/h per length, D and h those of the thicker side: as much as a piece of wall of length h/[`RIGID`] gives way.
+//! stiffness [`RIGID`] · D/h per length, D and h those of the softer side: as much as a piece of its wall of length h/[`RIGID`] gives
+//! way. With the stiffer side's, rounding in a spring beside a rigid piece would drown the forces of the soft wall.
 
 use calotte_solve::{Jet, Scalar};
 use calotte_specimen::Part;
@@ -36,10 +37,11 @@ pub(crate) fn joints_of(part: &Part, radius: f64, nodes: &[f64]) -> Vec<Joint> {
             let near = |p: f64| (p - s).abs() < tiny;
             let turn = known.iter().find(|j| near(j.s)).map_or(0.0, |j| j.turn);
             let stiff = turn != 0.0 || steps.iter().any(|p| near(*p));
-            let h = part.wall.thickness(s).max(part.wall.thickness_before(s)) / radius;
-            let factor = part.wall.stiffness(s - 2.0 * tiny).max(part.wall.stiffness(s + 2.0 * tiny));
+            let side = |h: f64, at: f64| part.wall.stiffness(at) * (h / radius).powi(2);
+            let softer = side(part.wall.thickness_before(s), s - 2.0 * tiny)
+                .min(side(part.wall.thickness(s), s + 2.0 * tiny));
             let r = part.meridian.at(s).r / radius;
-            let rigid = RIGID * factor * h * h / (12.0 * (1.0 - nu * nu));
+            let rigid = RIGID * softer / (12.0 * (1.0 - nu * nu));
             Joint { node, turn, stiffness: stiff.then_some(2.0 * std::f64::consts::PI * r * rigid) }
         })
         .collect()

@@ -4,6 +4,10 @@ use std::f64::consts::PI;
 
 use crate::MeridianPoint;
 
+/// Arclengths that differ by less than this share are one place: a length divided by another and multiplied again does not come
+/// back to the last bit, and must not land on the wrong side of a joint.
+pub(crate) const SLACK: f64 = 1e-12;
+
 /// One corner of the meridian, and the piece that leads from it to the next.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Corner {
@@ -279,13 +283,13 @@ impl Corners {
 
     /// The point at arclength `s`; at a joint that of the stretch which begins there.
     pub fn at(&self, s: f64) -> MeridianPoint {
-        let i = self.stretches.partition_point(|p| p.s <= s).max(1) - 1;
+        let i = self.stretches.partition_point(|p| p.s <= s * (1.0 + SLACK)).max(1) - 1;
         self.stretches[i].at(s)
     }
 
     /// The same of the stretch which ends there.
     pub fn before(&self, s: f64) -> MeridianPoint {
-        let i = self.stretches.partition_point(|p| p.s < s).max(1) - 1;
+        let i = self.stretches.partition_point(|p| p.s < s * (1.0 - SLACK)).max(1) - 1;
         self.stretches[i].at(s)
     }
 

@@ -3,6 +3,7 @@
 use std::sync::Arc;
 
 use crate::Layers;
+use crate::corners::SLACK;
 
 /// A stretch whose modulus is many times that of the wall: as good as rigid.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -86,12 +87,12 @@ impl Wall {
 
     /// Thickness at arclength `s`; at a step the one after it.
     pub fn thickness(&self, s: f64) -> f64 {
-        self.between(self.knots.partition_point(|p| p.0 <= s), s)
+        self.between(self.knots.partition_point(|p| p.0 <= s * (1.0 + SLACK)), s)
     }
 
     /// Thickness at arclength `s`; at a step the one before it.
     pub fn thickness_before(&self, s: f64) -> f64 {
-        self.between(self.knots.partition_point(|p| p.0 < s), s)
+        self.between(self.knots.partition_point(|p| p.0 < s * (1.0 - SLACK)), s)
     }
 
     fn between(&self, i: usize, s: f64) -> f64 {

@@ -96,7 +96,7 @@ pub(crate) struct Search<'a> {
 impl<'a> Search<'a> {
     pub(crate) fn new(model: &'a Model, pieces: &'a [Part1]) -> Self {
         let tall = pieces.iter().map(|p| p.rise.abs()).sum::<f64>().max(1e-3);
-        let soft = model.with_joints_times(1e-5);
+        let soft = model.with_joints_times(1e-4);
         Self { model, soft, pieces, tall, states: Vec::new(), ways: Vec::new(), tally: Tally::default() }
     }
 
@@ -152,7 +152,7 @@ impl<'a> Search<'a> {
             minimise::Settings { iterations: 80, radius: 0.3 * self.tall, ..minimise::Settings::default() };
         let mut x = minimise(&self.soft, x, 1.0, &set, work).ok()?.x;
         let mut energy = f64::NAN;
-        for factor in [1e-4, 1e-2, 1.0] {
+        for factor in [1e-3, 1e-1, 1.0] {
             let model = self.model.with_joints_times(factor);
             let (y, e, negative) = follow::shift_to(&model, &x, 1.0, 1.0, 20, work)?;
             if negative > 0 {
