@@ -4,7 +4,7 @@ mod common;
 
 use std::fs;
 
-use common::{CASES, Folder, GOOD, MAP, POKES, RELEASES, Ran, root, text};
+use common::{CASES, Folder, GOOD, HEATS, MAP, POKES, RELEASES, Ran, STATES, root, text};
 use serde_json::Value;
 
 /// Compares with the output kept, or keeps it anew.
@@ -17,10 +17,15 @@ fn keep_or_compare(path: &str, out: &str) {
     assert_eq!(text(path), out, "{path}: run with UPDATE_CASES=1");
 }
 
+/// Every case and how its verdict begins.
+fn all_cases() -> impl Iterator<Item = (&'static str, &'static str)> {
+    CASES.into_iter().chain(STATES)
+}
+
 /// `UPDATE_CASES=1` writes the outputs anew; look at what changed.
 #[test]
 fn worked_cases_print_what_is_kept() {
-    for (name, verdict) in CASES {
+    for (name, verdict) in all_cases() {
         let case = format!("cases/{name}/case.toml");
         let ran = Ran::of(&root(), &["verdict", &case]);
         assert_eq!((ran.code, ran.err.as_str()), (0, ""), "{name}");
@@ -35,12 +40,14 @@ fn worked_cases_print_what_is_kept() {
         .map(|e| e.file_name().into_string().unwrap())
         .collect();
     folders.sort();
-    assert_eq!(folders, CASES.map(|c| c.0.to_owned()), "every case is listed here");
+    let mut listed: Vec<String> = all_cases().map(|c| c.0.to_owned()).collect();
+    listed.sort();
+    assert_eq!(folders, listed, "every case is listed here");
 }
 
 #[test]
 fn worked_pokes_print_what_is_kept() {
-    for (name, _) in CASES {
+    for (name, _) in all_cases() {
         let loaded = text(&format!("cases/{name}/case.toml")).contains("\n[load]\n");
         assert_eq!(loaded, POKES.iter().any(|p| p.0 == name), "{name}: cases with a load are poked here");
     }
@@ -53,8 +60,50 @@ fn worked_pokes_print_what_is_kept() {
 }
 
 #[test]
+fn worked_heats_print_what_is_kept() {
+    for (name, _) in all_cases() {
+        let heated = text(&format!("cases/{name}/case.toml")).contains("\n[heat]\n");
+        assert_eq!(heated, HEATS.iter().any(|h| h.0 == name), "{name}: cases with heat are heated here");
+    }
+    for (name, outcome) in HEATS {
+        let ran = Ran::of(&root(), &["heat", &format!("cases/{name}/case.toml")]);
+        assert_eq!((ran.code, ran.err.as_str()), (0, ""), "{name}: {}", ran.out);
+        assert!(ran.out.starts_with(&format!("{outcome}: ")), "{name}: {}", ran.out);
+        keep_or_compare(&format!("cases/{name}/heat.txt"), &ran.out);
+    }
+}
+
+/// What the page of a case shows is in the answers kept beside it, and it says that its numbers are invented.
+#[test]
+fn pages_of_cases_show_kept_answers() {
+    let mut pages = 0;
+    for (name, _) in all_cases() {
+        let folder = root().join("cases").join(name);
+        let Ok(page) = fs::read_to_string(folder.join("README.md")) else { continue };
+        pages += 1;
+        assert!(page.contains("Every number is invented."), "{name}");
+        let kept: String = ["answer", "poke", "heat", "release"]
+            .iter()
+            .filter_map(|k| fs::read_to_string(folder.join(format!("{k}.txt"))).ok())
+            .collect();
+        let shown: Vec<&str> =
+            page.split("```text\n").skip(1).flat_map(|b| b.split("\n```").next().unwrap().lines()).collect();
+        assert!(shown.len() > 2, "{name}: nothing is shown");
+        for line in shown {
+            assert!(kept.lines().any(|k| k == line), "{name}: this is not in its answers: {line}");
+        }
+        let commands: Vec<&str> = page.lines().filter(|l| l.starts_with("cargo run")).collect();
+        assert!(
+            commands.iter().all(|c| c.contains(&format!(" cases/{name}/case.toml"))),
+            "{name}: {commands:?}"
+        );
+    }
+    assert_eq!(pages, 5);
+}
+
+#[test]
 fn worked_releases_print_what_is_kept() {
-    for (name, _) in CASES {
+    for (name, _) in all_cases() {
         let case = text(&format!("cases/{name}/case.toml"));
         let moves = ["memory", "hold", "surroundings"].iter().any(|t| case.contains(&format!("\n[{t}]\n")));
         assert_eq!(

@@ -76,7 +76,7 @@ pub(crate) fn root() -> PathBuf {
 }
 
 /// Case folder and expected verdict.
-pub(crate) const CASES: [(&str, &str); 17] = [
+pub(crate) const CASES: [(&str, &str); 19] = [
     ("cap-with-hole", "STAYS"),
     ("clamped-dome", "RETURNS"),
     ("deep-cap", "STAYS"),
@@ -84,9 +84,11 @@ pub(crate) const CASES: [(&str, &str); 17] = [
     ("jumping-cap", "WAITS"),
     ("key-dome", "RETURNS"),
     ("measured-cap", "STAYS"),
+    ("metal-dome", "RETURNS"),
     ("pet-lid-clicks", "RETURNS"),
     ("poked-back", "STAYS"),
     ("pressed-lid", "STAYS"),
+    ("propagator-cutout", "RETURNS"),
     ("pushed-over-cap", "STAYS"),
     ("silicone-cap-shallower", "RETURNS"),
     ("silicone-cap-stays", "STAYS"),
@@ -96,9 +98,25 @@ pub(crate) const CASES: [(&str, &str); 17] = [
     ("wall-table", "STAYS"),
 ];
 
+/// Cases of lines and arcs, and how their list of states begins.
+pub(crate) const STATES: [(&str, &str); 3] = [
+    ("camp-bowl", "5 STABLE STATES"),
+    ("clutch-detent", "1 STABLE STATE"),
+    ("marine-handset-key", "2 STABLE STATES"),
+];
+
 /// Cases with a `[load]` table and what a poke says first.
-pub(crate) const POKES: [(&str, &str); 3] =
-    [("key-dome", "TRIPS"), ("poked-back", "TRIPS"), ("pressed-lid", "TRIPS")];
+pub(crate) const POKES: [(&str, &str); 6] = [
+    ("clutch-detent", "TRIPS"),
+    ("key-dome", "TRIPS"),
+    ("marine-handset-key", "FOLLOWS"),
+    ("metal-dome", "TRIPS"),
+    ("poked-back", "TRIPS"),
+    ("pressed-lid", "TRIPS"),
+];
+
+/// Cases with a `[heat]` table and what the heat says first.
+pub(crate) const HEATS: [(&str, &str); 1] = [("propagator-cutout", "TRIPS")];
 
 /// Cases with a `[memory]`, `[hold]` or `[surroundings]` and what a release says first.
 pub(crate) const RELEASES: [(&str, &str); 3] =
