@@ -276,7 +276,11 @@ impl<'a> Search<'a> {
             let Some((height, unstable)) = pass.filter(|_| to != from) else { continue };
             // The first peak of the push on the way is what trips it.
             let way = &points[..=row];
-            let peak = way.windows(2).position(|w| w[1].t < w[0].t).map_or(&way[way.len() - 1], |i| &way[i]);
+            let peak = match way.windows(2).find(|w| w[0].dt > 0.0 && w[1].dt < 0.0) {
+                Some(w) => follow::locate(&loaded, &w[0], &w[1], &set, 1e-6, work, |p, _| Some(p.dt))
+                    .map_or_else(|| w[usize::from(w[1].t > w[0].t)].clone(), |l| l.point),
+                None => way[way.len() - 1].clone(),
+            };
             let peak_strain = way
                 .iter()
                 .step_by(1 + way.len() / 24)
