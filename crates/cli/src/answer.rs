@@ -2,7 +2,6 @@
 
 use std::cell::RefCell;
 use std::collections::BTreeMap;
-use std::fs;
 use std::path::Path;
 
 use calotte_answers::report::{Verdict, VerdictReport};
@@ -11,10 +10,7 @@ use calotte_answers::{Detail, refuse, verdict as answer_verdict};
 use calotte_specimen::{Case, read_case};
 
 use crate::provenance::Answer;
-use crate::{End, files, findings, paint, states};
-
-/// Dots per CSS pixel of the PNG files: 300 dpi.
-pub(crate) const PNG_SCALE: f64 = 300.0 / 96.0;
+use crate::{End, files, findings, folder, paint, states};
 
 pub(crate) fn verdict(path: &Path, json: bool, out: Option<&Path>) -> End {
     let Some(case) = read_with_rim(path) else { return End::BadInput };
@@ -90,14 +86,6 @@ pub(crate) fn read_to_turn(path: &Path) -> Option<Case> {
 }
 
 fn write_all(dir: &Path, case: &Case, report: &VerdictReport) -> Result<(), String> {
-    let text = |e: std::io::Error| e.to_string();
-    fs::create_dir_all(dir).map_err(text)?;
-    let json = serde_json::to_vec_pretty(&Answer::new(case, report)).map_err(|e| e.to_string())?;
-    files::write(&dir.join("answer.json"), &json).map_err(text)?;
-    for f in calotte_figures::verdict_figures(report) {
-        files::write(&dir.join(format!("{}.svg", f.name)), f.svg.as_bytes()).map_err(text)?;
-        let png = calotte_figures::png(&f.svg, PNG_SCALE).map_err(|e| e.to_string())?;
-        files::write(&dir.join(format!("{}.png", f.name)), &png).map_err(text)?;
-    }
-    Ok(())
+    folder::answer(dir, &Answer::new(case, report))?;
+    folder::figures(dir, calotte_figures::verdict_figures(report))
 }

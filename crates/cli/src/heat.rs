@@ -13,7 +13,8 @@ use calotte_runs::{Column, Kind, Table, Value};
 use calotte_specimen::Case;
 use serde::Serialize;
 
-use crate::answer::{PNG_SCALE, read};
+use crate::answer::read;
+use crate::folder::PNG_SCALE;
 use crate::paint::Page;
 use crate::provenance::{Answer, facts};
 use crate::{End, files, paint, stop};

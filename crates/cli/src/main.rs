@@ -4,6 +4,7 @@ mod answer;
 mod ffmpeg;
 mod files;
 mod findings;
+mod folder;
 mod heat;
 mod map;
 mod memory;

@@ -1,7 +1,6 @@
 //! `calotte memory`: a Prony series from a table of relaxation or creep, and how well it fits.
 
 use std::collections::BTreeMap;
-use std::fs;
 use std::path::{Path, PathBuf};
 
 use calotte_answers::explain::digits;
@@ -14,7 +13,7 @@ use calotte_specimen::{
 };
 use serde::Serialize;
 
-use crate::answer::PNG_SCALE;
+use crate::folder;
 use crate::paint::Page;
 use crate::provenance::TableAnswer;
 use crate::{End, files, findings, paint};
@@ -231,12 +230,9 @@ fn case_block(terms: &[MemoryTerm]) -> String {
 }
 
 fn write_all(dir: &Path, name: &str, digest: &str, report: &Report) -> Result<(), String> {
-    let text = |e: std::io::Error| e.to_string();
-    fs::create_dir_all(dir).map_err(text)?;
-    let json =
-        serde_json::to_vec_pretty(&TableAnswer::new(name, digest, report)).map_err(|e| e.to_string())?;
-    files::write(&dir.join("answer.json"), &json).map_err(text)?;
-    files::write(&dir.join("residuals.csv"), &residuals(name, digest, report).to_csv()).map_err(text)?;
+    folder::answer(dir, &TableAnswer::new(name, digest, report))?;
+    files::write(&dir.join("residuals.csv"), &residuals(name, digest, report).to_csv())
+        .map_err(|e| e.to_string())?;
     let drawn = SeriesFit {
         what: match report.column {
             "youngs" => "Young's modulus",
@@ -249,12 +245,7 @@ fn write_all(dir: &Path, name: &str, digest: &str, report: &Report) -> Result<()
         readings: report.readings.iter().map(|r| [r.time_s, r.measured_si, r.fitted_si]).collect(),
         terms: report.terms.iter().map(|t| [t.share, t.time_s]).collect(),
     };
-    if let Some(f) = memory_figure(&drawn, name) {
-        files::write(&dir.join("memory.svg"), f.svg.as_bytes()).map_err(text)?;
-        let png = calotte_figures::png(&f.svg, PNG_SCALE).map_err(|e| e.to_string())?;
-        files::write(&dir.join("memory.png"), &png).map_err(text)?;
-    }
-    Ok(())
+    folder::figures(dir, memory_figure(&drawn, name))
 }
 
 /// Every reading beside the fit.

@@ -1,6 +1,5 @@
 //! `calotte modes`: frequencies of every wave number, pressures of buckling, printed or written.
 
-use std::fs;
 use std::path::{Path, PathBuf};
 
 use calotte_answers::explain::{digits, length};
@@ -8,13 +7,14 @@ use calotte_answers::modes::report::{Mode, ModesReport, Outcome, Pressure};
 use calotte_answers::modes::words::{pattern, pitch};
 use calotte_answers::modes::{Face, Settings, State, modes as answer_modes};
 use calotte_answers::poke::words::quantity;
-use calotte_runs::{Column, Kind, Table, Value};
+use calotte_runs::{Kind, Table, Value};
 use calotte_specimen::Case;
 
-use crate::answer::{PNG_SCALE, read};
+use crate::answer::read;
+use crate::folder::{self, column, number};
 use crate::paint::Page;
 use crate::provenance::{Answer, facts};
-use crate::{End, files, paint};
+use crate::{End, paint};
 
 /// What the command takes.
 #[derive(clap::Args)]
@@ -85,33 +85,15 @@ pub(crate) fn modes(o: &Options) -> End {
 }
 
 fn write_all(dir: &Path, case: &Case, report: &ModesReport) -> Result<(), String> {
-    let text = |e: std::io::Error| e.to_string();
-    fs::create_dir_all(dir).map_err(text)?;
-    let json = serde_json::to_vec_pretty(&Answer::new(case, report)).map_err(|e| e.to_string())?;
-    files::write(&dir.join("answer.json"), &json).map_err(text)?;
+    folder::answer(dir, &Answer::new(case, report))?;
     let mut tables = vec![("frequencies", frequencies(case, report))];
     if let Some(p) = &report.pressure {
         tables.push(("pressures", pressures(case, p)));
     }
     for (name, table) in tables {
-        files::write(&dir.join(format!("{name}.csv")), &table.to_csv()).map_err(text)?;
-        let parquet = table.to_parquet().map_err(|e| e.to_string())?;
-        files::write(&dir.join(format!("{name}.parquet")), &parquet).map_err(text)?;
+        folder::table(dir, name, &table)?;
     }
-    for f in calotte_figures::modes_figures(report) {
-        files::write(&dir.join(format!("{}.svg", f.name)), f.svg.as_bytes()).map_err(text)?;
-        let png = calotte_figures::png(&f.svg, PNG_SCALE).map_err(|e| e.to_string())?;
-        files::write(&dir.join(format!("{}.png", f.name)), &png).map_err(text)?;
-    }
-    Ok(())
-}
-
-fn column(name: &str, unit: &str, about: &str, kind: Kind) -> Column {
-    Column { name: name.to_owned(), unit: unit.to_owned(), about: about.to_owned(), kind }
-}
-
-fn number(v: Option<f64>) -> Value {
-    v.map_or(Value::Missing, Value::Number)
+    folder::figures(dir, calotte_figures::modes_figures(report))
 }
 
 fn frequencies(case: &Case, r: &ModesReport) -> Table {

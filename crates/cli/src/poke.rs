@@ -1,6 +1,5 @@
 //! `calotte poke`: follow the path of a load, print or write what trips the part.
 
-use std::fs;
 use std::path::Path;
 
 use calotte_answers::explain::{digits, energy, force, length};
@@ -13,10 +12,11 @@ use calotte_answers::{load_or_pole, poke as answer_poke};
 use calotte_runs::{Column, Kind, Table, Value};
 use calotte_specimen::Case;
 
-use crate::answer::{PNG_SCALE, read_with_rim};
+use crate::answer::read_with_rim;
+use crate::folder;
 use crate::paint::Page;
 use crate::provenance::{Answer, facts};
-use crate::{End, files, paint};
+use crate::{End, paint};
 
 pub(crate) fn poke(path: &Path, json: bool, out: Option<&Path>) -> End {
     let Some(case) = read_with_rim(path) else { return End::BadInput };
@@ -41,20 +41,9 @@ pub(crate) fn poke(path: &Path, json: bool, out: Option<&Path>) -> End {
 }
 
 fn write_all(dir: &Path, case: &Case, report: &PokeReport) -> Result<(), String> {
-    let text = |e: std::io::Error| e.to_string();
-    fs::create_dir_all(dir).map_err(text)?;
-    let json = serde_json::to_vec_pretty(&Answer::new(case, report)).map_err(|e| e.to_string())?;
-    files::write(&dir.join("answer.json"), &json).map_err(text)?;
-    let table = table(case, report);
-    files::write(&dir.join("path.csv"), &table.to_csv()).map_err(text)?;
-    let parquet = table.to_parquet().map_err(|e| e.to_string())?;
-    files::write(&dir.join("path.parquet"), &parquet).map_err(text)?;
-    for f in calotte_figures::poke_figures(report) {
-        files::write(&dir.join(format!("{}.svg", f.name)), f.svg.as_bytes()).map_err(text)?;
-        let png = calotte_figures::png(&f.svg, PNG_SCALE).map_err(|e| e.to_string())?;
-        files::write(&dir.join(format!("{}.png", f.name)), &png).map_err(text)?;
-    }
-    Ok(())
+    folder::answer(dir, &Answer::new(case, report))?;
+    folder::table(dir, "path", &table(case, report))?;
+    folder::figures(dir, calotte_figures::poke_figures(report))
 }
 
 /// The path as a table.
@@ -270,11 +259,9 @@ fn page(r: &PokeReport) -> String {
         p.row("return, load set", &format!("{} at {}", load(b.load_SI), moved(b.displacement_SI)));
     }
     if let Some(s) = &r.snap {
-        let back = s.peak_to_return.map_or("no return".to_owned(), |v| format!("{} %", digits(100.0 * v, 3)));
-        p.row(
-            "snap ratio (F1−F2)/F1",
-            &format!("{} % to contact or valley; {back} to return", digits(100.0 * s.peak_to_contact, 3)),
-        );
+        let percent = |v: f64| format!("{} %", digits(100.0 * v, 3));
+        let back = s.peak_to_return.map_or(String::new(), |v| format!("; {} to return", percent(v)));
+        p.row("snap ratio (F1−F2)/F1", &format!("{} to contact or valley{back}", percent(s.peak_to_contact)));
     }
     if let Some(e) = r.hysteresis.by_load_J {
         p.row("lost in a full cycle", &energy(e));

@@ -18,6 +18,7 @@ use calotte_runs::{Column, Job, Kind, Outcome, Table, Value};
 use calotte_specimen::{Case, Heat, Load, Motion, Part};
 
 use crate::answer::{read_to_turn, read_with_rim};
+use crate::folder::{column, number};
 use crate::map::{axis, left};
 use crate::provenance::facts;
 use crate::{End, paint, stop};
@@ -70,10 +71,6 @@ pub(crate) fn series(o: &Options) -> End {
             End::BadInput
         }
     }
-}
-
-fn column(name: &str, unit: &str, about: &str, kind: Kind) -> Column {
-    Column { name: name.to_owned(), unit: unit.to_owned(), about: about.to_owned(), kind }
 }
 
 fn columns(o: &Options, states: bool, key: &str, unit: &str) -> Vec<Column> {
@@ -129,10 +126,6 @@ fn columns(o: &Options, states: bool, key: &str, unit: &str) -> Vec<Column> {
         ]),
     }
     out
-}
-
-fn number(v: Option<f64>) -> Value {
-    v.map_or(Value::Missing, Value::Number)
 }
 
 fn row(ask: Ask, value: f64, found: Option<Asked>, width: usize) -> Vec<Value> {

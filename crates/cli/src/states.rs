@@ -1,6 +1,5 @@
 //! `calotte verdict` on parts of lines and arcs: every stable state, printed or written.
 
-use std::fs;
 use std::path::Path;
 
 use calotte_answers::explain::{digits, energy, force, length};
@@ -9,10 +8,10 @@ use calotte_answers::states::states as answer_states;
 use calotte_answers::trade::FoldReport;
 use calotte_specimen::Case;
 
-use crate::answer::PNG_SCALE;
+use crate::folder;
 use crate::paint::Page;
 use crate::provenance::Answer;
-use crate::{End, files, paint};
+use crate::{End, paint};
 
 pub(crate) fn states(case: &Case, json: bool, out: Option<&Path>) -> End {
     let report = answer_states(case, case.strain_limit());
@@ -34,16 +33,8 @@ pub(crate) fn states(case: &Case, json: bool, out: Option<&Path>) -> End {
 }
 
 fn write_all(dir: &Path, case: &Case, report: &StatesReport) -> Result<(), String> {
-    let text = |e: std::io::Error| e.to_string();
-    fs::create_dir_all(dir).map_err(text)?;
-    let json = serde_json::to_vec_pretty(&Answer::new(case, report)).map_err(|e| e.to_string())?;
-    files::write(&dir.join("answer.json"), &json).map_err(text)?;
-    for f in calotte_figures::states_figures(report) {
-        files::write(&dir.join(format!("{}.svg", f.name)), f.svg.as_bytes()).map_err(text)?;
-        let png = calotte_figures::png(&f.svg, PNG_SCALE).map_err(|e| e.to_string())?;
-        files::write(&dir.join(format!("{}.png", f.name)), &png).map_err(text)?;
-    }
-    Ok(())
+    folder::answer(dir, &Answer::new(case, report))?;
+    folder::figures(dir, calotte_figures::states_figures(report))
 }
 
 /// "5 STABLE STATES".

@@ -16,10 +16,11 @@ use calotte_answers::map::{Chart, Request, compare, map as answer_map};
 use calotte_runs::{Column, Kind, Table, Value};
 use calotte_specimen::Case;
 
-use crate::answer::{PNG_SCALE, read_to_turn};
+use crate::answer::read_to_turn;
+use crate::folder;
 use crate::paint::Page;
 use crate::provenance::{Answer, facts};
-use crate::{End, files, paint, stop};
+use crate::{End, paint, stop};
 
 /// Options of the command.
 #[derive(clap::Args)]
@@ -183,19 +184,9 @@ fn table(case: &Case, r: &MapReport) -> Table {
 }
 
 fn write_all(dir: &Path, case: &Case, r: &MapReport) -> Result<(), String> {
-    let text = |e: std::io::Error| e.to_string();
-    let json = serde_json::to_vec_pretty(&Answer::new(case, r)).map_err(|e| e.to_string())?;
-    files::write(&dir.join("answer.json"), &json).map_err(text)?;
-    let table = table(case, r);
-    files::write(&dir.join("curves.csv"), &table.to_csv()).map_err(text)?;
-    files::write(&dir.join("curves.parquet"), &table.to_parquet().map_err(|e| e.to_string())?)
-        .map_err(text)?;
-    for f in calotte_figures::map_figures(r) {
-        files::write(&dir.join(format!("{}.svg", f.name)), f.svg.as_bytes()).map_err(text)?;
-        let png = calotte_figures::png(&f.svg, PNG_SCALE).map_err(|e| e.to_string())?;
-        files::write(&dir.join(format!("{}.png", f.name)), &png).map_err(text)?;
-    }
-    Ok(())
+    folder::answer(dir, &Answer::new(case, r))?;
+    folder::table(dir, "curves", &table(case, r))?;
+    folder::figures(dir, calotte_figures::map_figures(r))
 }
 
 /// The answer as text.

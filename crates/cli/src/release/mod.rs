@@ -3,7 +3,6 @@
 mod page;
 mod tables;
 
-use std::fs;
 use std::path::{Path, PathBuf};
 use std::sync::atomic::Ordering;
 
@@ -14,8 +13,9 @@ use calotte_quantity::{Dimension, Quantity};
 use calotte_specimen::Case;
 use serde::Serialize;
 
-use crate::answer::{PNG_SCALE, read_to_turn};
+use crate::answer::read_to_turn;
 use crate::ffmpeg::{self, VideoFailure};
+use crate::folder;
 use crate::map::ends;
 use crate::provenance::Answer;
 use crate::{End, files, paint, stop};
@@ -207,29 +207,20 @@ fn compute(o: &Options, case: &Case) -> Result<Whole, Trouble> {
 
 /// Writes everything; the names of the films made come back.
 fn write_all(dir: &Path, case: &Case, whole: &Whole, film: bool) -> Result<Vec<String>, String> {
-    let text = |e: std::io::Error| e.to_string();
-    fs::create_dir_all(dir).map_err(text)?;
-    let json = serde_json::to_vec_pretty(&Answer::new(case, whole)).map_err(|e| e.to_string())?;
-    files::write(&dir.join("answer.json"), &json).map_err(text)?;
+    folder::answer(dir, &Answer::new(case, whole))?;
     let mut all = vec![("history", tables::history(case, &whole.release))];
     all.extend(whole.wait_curve.as_ref().map(|c| ("wait", tables::wait(case, c))));
     all.extend(whole.spread.as_ref().map(|s| ("draws", tables::draws(case, s))));
     all.extend(whole.slowing.as_ref().map(|s| ("slowing", tables::slowing(case, s))));
     for (name, table) in all {
-        files::write(&dir.join(format!("{name}.csv")), &table.to_csv()).map_err(text)?;
-        let parquet = table.to_parquet().map_err(|e| e.to_string())?;
-        files::write(&dir.join(format!("{name}.parquet")), &parquet).map_err(text)?;
+        folder::table(dir, name, &table)?;
     }
     let title = &whole.release.title;
     let mut figures = calotte_figures::release_figures(&whole.release);
     figures.extend(whole.wait_curve.as_ref().and_then(|c| calotte_figures::wait_figure(c, title)));
     figures.extend(whole.spread.as_ref().and_then(|s| calotte_figures::spread_figure(s, title)));
     figures.extend(whole.slowing.as_ref().and_then(|s| calotte_figures::slowing_figure(s, title)));
-    for f in figures {
-        files::write(&dir.join(format!("{}.svg", f.name)), f.svg.as_bytes()).map_err(text)?;
-        let png = calotte_figures::png(&f.svg, PNG_SCALE).map_err(|e| e.to_string())?;
-        files::write(&dir.join(format!("{}.png", f.name)), &png).map_err(text)?;
-    }
+    folder::figures(dir, figures)?;
     if film { films(dir, &whole.release) } else { Ok(Vec::new()) }
 }
 

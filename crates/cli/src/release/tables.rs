@@ -2,18 +2,11 @@
 
 use calotte_answers::release::curves::{Slowing, WaitCurve, WaitSpread};
 use calotte_answers::release::report::ReleaseReport;
-use calotte_runs::{Column, Kind, Table, Value};
+use calotte_runs::{Kind, Table, Value};
 use calotte_specimen::Case;
 
+use crate::folder::{column, number};
 use crate::provenance::facts;
-
-fn column(name: &str, unit: &str, about: &str, kind: Kind) -> Column {
-    Column { name: name.to_owned(), unit: unit.to_owned(), about: about.to_owned(), kind }
-}
-
-fn number(v: Option<f64>) -> Value {
-    v.map_or(Value::Missing, Value::Number)
-}
 
 /// The time history, one row per step.
 pub(super) fn history(case: &Case, r: &ReleaseReport) -> Table {
