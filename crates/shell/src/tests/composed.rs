@@ -3,12 +3,12 @@
 use std::sync::Arc;
 
 use calotte_solve::potential::dot;
-use calotte_solve::{Band, Directional, Jet, Potential};
+use calotte_solve::{Band, Jet, Potential};
 use calotte_specimen::{
     Corner, Corners, Layer, Layers, Material, Meridian, Part, Property, Rim, Stiffened, Wall,
 };
 
-use super::{Dice, cap, model, shaken};
+use super::{Dice, agrees_with_differences, cap, model, shaken};
 use crate::harmonic::Harmonics;
 use crate::harmonic_kernel::{layered_bending, layered_membrane};
 use crate::kernel::{Law, Natural};
@@ -66,40 +66,8 @@ fn derivatives_agree_with_differences() {
         let part = composed(rim, layered);
         let m = Model::new(&part, 1.0, &Mesh::graded(&part, 1.0, &Grading::default()));
         assert!(m.joints.len() == 2 && m.joints.iter().all(|j| j.stiffness.is_some()));
-        let n = m.unknowns();
-        let t = 1.2;
         let x = moved(&m, 3);
-        let v: Vec<f64> = Dice::new(11).vector(n);
-        let at = |eps: f64, t: f64| {
-            let y: Vec<f64> = x.iter().zip(&v).map(|(a, b)| a + eps * b).collect();
-            let (mut g, mut h) = (vec![0.0; n], Band::new(n, m.half_bandwidth()));
-            let e = m.assemble(&y, t, &mut g, &mut h);
-            assert!((e - m.energy(&y, t)).abs() < 1e-12 * e.abs().max(1e-3));
-            let mut hv = vec![0.0; n];
-            h.multiply(&v, &mut hv);
-            (e, g, hv)
-        };
-        let eps = 1e-6;
-        let (plus, minus, here) = (at(eps, t), at(-eps, t), at(0.0, t));
-        let size = |w: &[f64]| w.iter().fold(0.0_f64, |a, b| a.max(b.abs()));
-        let slope = (plus.0 - minus.0) / (2.0 * eps);
-        assert!((slope - dot(&here.1, &v)).abs() < 1e-6 * slope.abs(), "{rim:?} energy");
-        let mut dir = Directional::new(n);
-        m.directional(&x, t, &v, &mut dir);
-        let (later, sooner) = (at(0.0, t + eps), at(0.0, t - eps));
-        let mut alone = vec![0.0; n];
-        m.gradient_slope(&x, t, &mut alone);
-        for i in 0..n {
-            let h = (plus.1[i] - minus.1[i]) / (2.0 * eps);
-            assert!((h - here.2[i]).abs() < 1e-6 * size(&here.2), "{rim:?} tangent {i}");
-            let d3 = (plus.2[i] - minus.2[i]) / (2.0 * eps);
-            assert!((d3 - dir.third[i]).abs() < 1e-5 * size(&dir.third), "{rim:?} third {i}");
-            let gt = (later.1[i] - sooner.1[i]) / (2.0 * eps);
-            assert!((gt - dir.slope[i]).abs() < 1e-6 * size(&dir.slope), "{rim:?} slope {i}");
-            assert!((alone[i] - dir.slope[i]).abs() < 1e-11 * size(&dir.slope));
-            let ht = (later.2[i] - sooner.2[i]) / (2.0 * eps);
-            assert!((ht - dir.slope_v[i]).abs() < 1e-6 * size(&dir.slope_v), "{rim:?} slope_v {i}");
-        }
+        agrees_with_differences(&m, &x, 1.2, 1e-6, 1e-6, &format!("{rim:?} layers {layered}"));
     }
 }
 
@@ -262,45 +230,11 @@ fn heated_derivatives_agree_with_differences() {
     for depth in [0.02, 0.0005, -0.02] {
         let pin = PinAt { height: x[top] - depth, stiffness: 0.3, soft: 0.001 };
         let h = Heated::new(m.clone(), 1.1, 300.0, 50.0).with_force(1e-4).with_pin(Some(pin));
-        let n = h.unknowns();
         let f = 1.3;
         assert!((h.temperature(f) - 365.0).abs() < 1e-12);
-        let v: Vec<f64> = Dice::new(6).vector(n);
-        let at = |eps: f64, f: f64| {
-            let y: Vec<f64> = x.iter().zip(&v).map(|(a, b)| a + eps * b).collect();
-            let (mut g, mut k) = (vec![0.0; n], Band::new(n, h.half_bandwidth()));
-            let e = h.assemble(&y, f, &mut g, &mut k);
-            let mut kv = vec![0.0; n];
-            k.multiply(&v, &mut kv);
-            (e, g, kv)
-        };
-        let eps = 1e-6;
-        let (plus, minus, here) = (at(eps, f), at(-eps, f), at(0.0, f));
         // The shaken joints hold so much energy that its rounding asks for wider steps in temperature.
-        let wide = 1e-3;
-        let (later, sooner) = (at(0.0, f + wide), at(0.0, f - wide));
-        let mut dir = Directional::new(n);
-        h.directional(&x, f, &v, &mut dir);
-        let mut alone = vec![0.0; n];
-        h.gradient_slope(&x, f, &mut alone);
-        let size = |w: &[f64]| w.iter().fold(0.0_f64, |a, b| a.max(b.abs()));
-        let energy = (later.0 - sooner.0) / (2.0 * wide * h.unit());
-        assert!(
-            (energy / h.energy_slope(&x, f) - 1.0).abs() < 1e-6,
-            "{energy:e} {:e}",
-            h.energy_slope(&x, f)
-        );
-        for i in 0..n {
-            let k = (plus.1[i] - minus.1[i]) / (2.0 * eps);
-            assert!((k - here.2[i]).abs() < 1e-6 * size(&here.2), "tangent {i}");
-            let third = (plus.2[i] - minus.2[i]) / (2.0 * eps);
-            assert!((third - dir.third[i]).abs() < 1e-5 * size(&dir.third), "third {i}");
-            let slope = (later.1[i] - sooner.1[i]) / (2.0 * wide);
-            assert!((slope - dir.slope[i]).abs() < 1e-6 * size(&dir.slope), "slope {i}");
-            assert!((alone[i] - dir.slope[i]).abs() < 1e-12 * size(&dir.slope));
-            let slope_v = (later.2[i] - sooner.2[i]) / (2.0 * wide);
-            assert!((slope_v - dir.slope_v[i]).abs() < 1e-6 * size(&dir.slope_v), "slope_v {i}");
-        }
+        let slope = agrees_with_differences(&h, &x, f, 1e-6, 1e-3, &format!("depth {depth}"));
+        assert!((slope / h.unit() / h.energy_slope(&x, f) - 1.0).abs() < 1e-6, "{slope:e}");
     }
 }
 

@@ -1,10 +1,8 @@
 //! Gradients and tangents against automatic differentiation by a library and against each other.
 
-use calotte_solve::potential::dot;
-use calotte_solve::{Band, Directional, Potential};
 use num_dual::{DualNum, HyperDual64};
 
-use super::{Dice, cap, model, rims, shaken};
+use super::{Dice, agrees_with_differences, cap, model, rims, shaken};
 use crate::kernel::{Natural, curvature, slopes};
 
 const NAT: Natural = Natural { inv_r0: 1.0 / 0.7, sin0: 0.61, k0: 0.9, nu: 0.3, e0: [0.0; 2] };
@@ -67,40 +65,7 @@ fn model_derivatives_agree_with_differences() {
     for rim in rims() {
         let part = cap(50.0, 0.06, 0.0, rim);
         let m = model(&part).with_pressure(3e-4);
-        let n = m.unknowns();
-        let t = 1.2;
         let x = shaken(&m, 3);
-        let mut dice = Dice::new(11);
-        let v: Vec<f64> = dice.vector(n);
-        let at = |eps: f64, t: f64| {
-            let y: Vec<f64> = x.iter().zip(&v).map(|(a, b)| a + eps * b).collect();
-            let (mut g, mut h) = (vec![0.0; n], Band::new(n, m.half_bandwidth()));
-            let e = m.assemble(&y, t, &mut g, &mut h);
-            assert!((e - m.energy(&y, t)).abs() < 1e-13 * e.abs().max(1e-3));
-            let mut hv = vec![0.0; n];
-            h.multiply(&v, &mut hv);
-            (e, g, hv)
-        };
-        let eps = 1e-5;
-        let (plus, minus, here) = (at(eps, t), at(-eps, t), at(0.0, t));
-        let size = |w: &[f64]| w.iter().fold(0.0_f64, |a, b| a.max(b.abs()));
-        let slope = (plus.0 - minus.0) / (2.0 * eps);
-        assert!((slope - dot(&here.1, &v)).abs() < 1e-6 * slope.abs().max(1e-3), "{rim:?} energy");
-        let mut dir = Directional::new(n);
-        m.directional(&x, t, &v, &mut dir);
-        let (later, sooner) = (at(0.0, t + eps), at(0.0, t - eps));
-        let mut alone = vec![0.0; n];
-        m.gradient_slope(&x, t, &mut alone);
-        for i in 0..n {
-            let h = (plus.1[i] - minus.1[i]) / (2.0 * eps);
-            assert!((h - here.2[i]).abs() < 1e-6 * size(&here.2), "{rim:?} tangent {i}");
-            let d3 = (plus.2[i] - minus.2[i]) / (2.0 * eps);
-            assert!((d3 - dir.third[i]).abs() < 1e-5 * size(&dir.third), "{rim:?} third {i}");
-            let gt = (later.1[i] - sooner.1[i]) / (2.0 * eps);
-            assert!((gt - dir.slope[i]).abs() < 1e-6 * size(&dir.slope), "{rim:?} slope {i}");
-            assert!((alone[i] - dir.slope[i]).abs() < 1e-12 * size(&dir.slope));
-            let ht = (later.2[i] - sooner.2[i]) / (2.0 * eps);
-            assert!((ht - dir.slope_v[i]).abs() < 1e-6 * size(&dir.slope_v), "{rim:?} slope_v {i}");
-        }
+        agrees_with_differences(&m, &x, 1.2, 1e-5, 1e-5, &format!("{rim:?}"));
     }
 }

@@ -9,7 +9,8 @@ mod rigid;
 mod second_variation;
 
 use crate::{Grading, Mesh, Model, mirror};
-use calotte_solve::Potential;
+use calotte_solve::potential::dot;
+use calotte_solve::{Band, Directional, Potential};
 use calotte_specimen::{Material, Meridian, Part, Rim, RimSprings, SphereCap, Wall};
 
 /// Repeatable pseudo-random numbers in (−1, 1).
@@ -56,4 +57,48 @@ pub(crate) fn model(part: &Part) -> Model {
 pub(crate) fn shaken(m: &Model, seed: u64) -> Vec<f64> {
     let mut dice = Dice::new(seed);
     mirror(m).iter().map(|x| x + 0.004 * dice.roll()).collect::<Vec<_>>()[..m.unknowns()].to_vec()
+}
+
+/// Holds gradient, tangent and the further derivatives of a potential at `x`, parameter `t`, against central differences: steps `eps`
+/// in the state and `wide` in the parameter. Returns the differences' slope of the energy in the parameter.
+pub(crate) fn agrees_with_differences<P: Potential>(
+    p: &P,
+    x: &[f64],
+    t: f64,
+    eps: f64,
+    wide: f64,
+    what: &str,
+) -> f64 {
+    let n = p.unknowns();
+    let v: Vec<f64> = Dice::new(11).vector(n);
+    let at = |eps: f64, t: f64| {
+        let y: Vec<f64> = x.iter().zip(&v).map(|(a, b)| a + eps * b).collect();
+        let (mut g, mut h) = (vec![0.0; n], Band::new(n, p.half_bandwidth()));
+        let e = p.assemble(&y, t, &mut g, &mut h);
+        assert!((e - p.energy(&y, t)).abs() < 1e-12 * e.abs().max(1e-3), "{what} energy alone");
+        let mut hv = vec![0.0; n];
+        h.multiply(&v, &mut hv);
+        (e, g, hv)
+    };
+    let (plus, minus, here) = (at(eps, t), at(-eps, t), at(0.0, t));
+    let (later, sooner) = (at(0.0, t + wide), at(0.0, t - wide));
+    let size = |w: &[f64]| w.iter().fold(0.0_f64, |a, b| a.max(b.abs()));
+    let slope = (plus.0 - minus.0) / (2.0 * eps);
+    assert!((slope - dot(&here.1, &v)).abs() < 1e-6 * slope.abs().max(1e-3), "{what} gradient");
+    let mut dir = Directional::new(n);
+    p.directional(x, t, &v, &mut dir);
+    let mut alone = vec![0.0; n];
+    p.gradient_slope(x, t, &mut alone);
+    for i in 0..n {
+        let h = (plus.1[i] - minus.1[i]) / (2.0 * eps);
+        assert!((h - here.2[i]).abs() < 1e-6 * size(&here.2), "{what} tangent {i}");
+        let third = (plus.2[i] - minus.2[i]) / (2.0 * eps);
+        assert!((third - dir.third[i]).abs() < 1e-5 * size(&dir.third), "{what} third {i}");
+        let slope = (later.1[i] - sooner.1[i]) / (2.0 * wide);
+        assert!((slope - dir.slope[i]).abs() < 1e-6 * size(&dir.slope), "{what} slope {i}");
+        assert!((alone[i] - dir.slope[i]).abs() < 1e-11 * size(&dir.slope), "{what} slope alone {i}");
+        let slope_v = (later.2[i] - sooner.2[i]) / (2.0 * wide);
+        assert!((slope_v - dir.slope_v[i]).abs() < 1e-6 * size(&dir.slope_v), "{what} slope along v {i}");
+    }
+    (later.0 - sooner.0) / (2.0 * wide)
 }
