@@ -157,6 +157,12 @@ pub fn states(subject: &dyn Subject, strain_limit: Option<f64>) -> StatesReport 
             work: work.into(),
         },
     };
+    if 2 * t.failed > t.starts {
+        report.warnings.push(format!(
+            "{} of {} folded starts led to no equilibrium, or to one whose wall crosses itself: a state may be missing.",
+            t.failed, t.starts
+        ));
+    }
     if report.states.is_empty() {
         report.doubts.push("No equilibrium was found, not even near the natural shape.".to_owned());
     }

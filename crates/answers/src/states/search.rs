@@ -18,6 +18,16 @@ const HIGH: f64 = 5.0;
 /// States kept at most.
 const MOST: usize = 40;
 
+/// How a push is followed.
+#[derive(Clone, Copy, Debug)]
+struct Pace {
+    points: u32,
+    turn: f64,
+}
+
+const QUICK: Pace = Pace { points: 180, turn: 0.4 };
+const PATIENT: Pace = Pace { points: 600, turn: 0.2 };
+
 /// A piece that can be turned over or not.
 #[derive(Clone, Copy, Debug)]
 pub(crate) struct Part1 {
@@ -152,13 +162,16 @@ impl<'a> Search<'a> {
             minimise::Settings { iterations: 80, radius: 0.3 * self.tall, ..minimise::Settings::default() };
         let mut x = minimise(&self.soft, x, 1.0, &set, work).ok()?.x;
         let mut energy = f64::NAN;
-        for factor in [1e-3, 1e-1, 1.0] {
+        for factor in [1e-3, 1e-2, 1e-1, 1.0] {
             let model = self.model.with_joints_times(factor);
-            let (y, e, negative) = follow::shift_to(&model, &x, 1.0, 1.0, 20, work)?;
-            if negative > 0 {
-                return None;
+            match follow::shift_to(&model, &x, 1.0, 1.0, 20, work) {
+                Some((y, e, 0)) => (x, energy) = (y, e),
+                // Stiffer joints moved it too far for Newton, or off a ridge: downhill again.
+                _ => {
+                    let m = minimise(&model, x, 1.0, &set, work).ok()?;
+                    (x, energy) = (m.x, m.energy);
+                }
             }
-            (x, energy) = (y, e);
         }
         Some((x, energy))
     }
@@ -194,12 +207,24 @@ impl<'a> Search<'a> {
         let nodes = self.places();
         let mut at = 0;
         while at < self.states.len() {
-            for &node in &nodes {
-                for sign in [1.0, -1.0] {
-                    self.push(at, node, sign, work);
+            self.push_from(at, &nodes, QUICK, work);
+            at += 1;
+            if at == self.states.len() {
+                // States without a way out are pushed again, further and in smaller steps; that may find more states.
+                for lonely in 0..at {
+                    if at == self.states.len() && self.ways.iter().all(|w| w.from != lonely) {
+                        self.push_from(lonely, &nodes, PATIENT, work);
+                    }
                 }
             }
-            at += 1;
+        }
+    }
+
+    fn push_from(&mut self, from: usize, nodes: &[usize], pace: Pace, work: &mut Work) {
+        for &node in nodes {
+            for sign in [1.0, -1.0] {
+                self.push(from, node, sign, pace, work);
+            }
         }
     }
 
@@ -216,7 +241,7 @@ impl<'a> Search<'a> {
         out
     }
 
-    fn push(&mut self, from: usize, node: usize, sign: f64, work: &mut Work) {
+    fn push(&mut self, from: usize, node: usize, sign: f64, pace: Pace, work: &mut Work) {
         let Some(top) = self.model.height_of(node) else { return };
         let start = self.states[from].clone();
         let mut along = vec![0.0; start.x.len()];
@@ -229,9 +254,9 @@ impl<'a> Search<'a> {
             shortest: 1e-8,
             weight: 0.3 * self.tall,
             corrections: 8,
-            points: 180,
+            points: pace.points,
             cosine: 0.4,
-            turn: 0.4,
+            turn: pace.turn,
         };
         let Some(first) = follow::start(&loaded, start.x.clone(), 0.0, true, set.weight, work) else {
             return;
@@ -240,14 +265,16 @@ impl<'a> Search<'a> {
         let mut crossings: Vec<(usize, PathPoint)> = Vec::new();
         let mut points = vec![first.clone()];
         let far = 2.3 * self.tall;
-        let model = self.model;
+        let (model, tall) = (self.model, self.tall);
         let mut arrived = false;
         let highest = self.states.iter().map(|s| s.energy).fold(0.0, f64::max);
         let (_, end) = follow::follow(&loaded, first, &set, work, |here, next| {
             points.push(next.clone());
             if points.len() > 2 && here.t * next.t < 0.0 {
                 let near = if here.t.abs() < next.t.abs() { here } else { next };
-                arrived |= here.negative == 0 && next.negative == 0;
+                // A path may come back to where it started.
+                let away = distance(model, &near.x, &start.x) > 1e-2 * tall;
+                arrived |= away && here.negative == 0 && next.negative == 0;
                 crossings.push((points.len() - 1, near.clone()));
             }
             let elastic = next.energy + next.t * loaded.unit() * loaded.displacement(&next.x, next.t);
