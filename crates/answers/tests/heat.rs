@@ -3,10 +3,10 @@
 use std::sync::Arc;
 use std::sync::atomic::AtomicBool;
 
-use calotte_answers::heat::report::{HeatOutcome, HeatReport};
-use calotte_answers::heat::{Branches, Watch, heat};
+use calotte_answers::heat::report::{HeatMap, HeatOutcome, HeatReport, MapState};
+use calotte_answers::heat::{Branches, MapRequest, Watch, heat};
 use calotte_answers::{Given, Subject};
-use calotte_oracle::heat::BUCKLES;
+use calotte_oracle::heat::{BUCKLES, LEAST};
 use calotte_oracle::heat_trip::{DEEP_DISCS, SHALLOW};
 use calotte_specimen::{
     Corner, Corners, Heat, Layer, Layers, Load, Material, Meridian, Motion, Part, Pin, Property, Rim,
@@ -370,5 +370,74 @@ fn draws_keep_to_trip_and_reset() {
         let slack = 0.02 * (high - low);
         assert!(least > low - slack && most < high + slack, "{least} {most} in {low} {high}");
         assert!(least < low + 0.1 * (high - low) && most > high - 0.1 * (high - low), "{least} {most}");
+    }
+}
+
+#[allow(clippy::unwrap_used, reason = "helpers of tests fail by panicking")]
+fn map(part: &Part, request: &MapRequest, threads: usize) -> HeatMap {
+    let stop = AtomicBool::new(false);
+    let watch = Watch { threads, stop: &stop, progress: &|_| {} };
+    Branches::of(part).unwrap().map(request, &watch).unwrap().unwrap()
+}
+
+/// Points of the curves, followed anew, trip at the level of their curve and have its delta. Recomputed from the same equations on
+/// finer meshes and without a neighbour's help.
+#[test]
+fn curves_of_a_map_have_their_level() {
+    let part = disc(0.3, 0.015, 0.3, 0.002);
+    let m = map(&part, &MapRequest { depth: None, thickness: None, size: [7, 7] }, 2);
+    assert!(m.doubts.is_empty() && m.lost_crossings == 0 && m.unknown == 0, "{:?}", m.doubts);
+    assert!(m.tripping > 24 && m.checked > 3 && m.contradicted == 0, "{:?}", m.words);
+    let anew = |depth: f64, thickness: f64| {
+        let part = part.with_depth(depth).unwrap();
+        let r = heat(&Part { wall: part.wall.scaled(thickness / 0.015), ..part }).unwrap();
+        [r.trip.unwrap(), r.reset.unwrap()].map(|j| j.round_limit_K.unwrap())
+    };
+    for (family, delta) in [(&m.equal_trip, false), (&m.equal_delta, true)] {
+        assert!((5..=10).contains(&family.len()), "{}", family.len());
+        for level in family {
+            let c = level.curves.iter().max_by_key(|c| c.depth_si.len()).unwrap();
+            let i = c.depth_si.len() / 2;
+            let [trip, reset] = anew(c.depth_si[i], c.thickness_m[i]);
+            let got = if delta { trip - reset } else { trip };
+            assert!((got - level.level_K).abs() < 1e-5, "{delta} {got} {}", level.level_K);
+        }
+    }
+    // The part itself is the middle of the grid.
+    let r = heat(&part).unwrap();
+    assert!((m.trips_K[24].unwrap() - r.trip.unwrap().round_limit_K.unwrap()).abs() < 1e-6);
+    // Any number of threads gives the same map.
+    let one = map(&part, &MapRequest { depth: None, thickness: None, size: [7, 7] }, 1);
+    assert_eq!(format!("{m:?}"), format!("{one:?}"));
+}
+
+/// Parts thicker than the one of λ = 3.541252 (ν = 0.3: Wittrick et al. 1953, recomputed by the oracle) do not trip: in every column
+/// the region without a trip begins in the cell that this thickness crosses.
+#[test]
+fn no_trip_begins_at_the_least_depth() {
+    let least = LEAST.iter().find(|l| l.nu == 0.3).unwrap().lambda.value;
+    let thickness = |alpha: f64| (12.0f64 * 0.91).sqrt() * alpha * alpha / (least * least);
+    let part = disc(0.05, thickness(0.05), 0.3, 0.0);
+    let asked = MapRequest { depth: Some([0.045, 0.055]), thickness: None, size: [3, 10] };
+    let m = map(&part, &asked, 2);
+    assert!(m.unknown == 0 && m.no_part == 0 && m.tripping > 8 && m.none > 8, "{:?}", m.words);
+    for (i, depth) in m.depths_si.iter().enumerate() {
+        for (j, h) in m.thicknesses_m.iter().enumerate() {
+            let trips = m.states[i + 3 * j] == MapState::Trips;
+            assert_eq!(trips, *h < thickness(*depth), "{depth} {h}");
+        }
+    }
+}
+
+/// Ranges that hold nothing are refused.
+#[test]
+fn empty_ranges_of_a_map_are_refused() {
+    let part = disc(0.3, 0.015, 0.3, 0.0);
+    let stop = AtomicBool::new(false);
+    let watch = Watch { threads: 1, stop: &stop, progress: &|_| {} };
+    let branches = Branches::of(&part).unwrap();
+    for (depth, size) in [([0.3, 0.3], [3, 3]), ([0.0, 0.3], [3, 3]), ([0.2, 0.3], [1, 3])] {
+        let asked = MapRequest { depth: Some(depth), thickness: None, size };
+        assert!(branches.map(&asked, &watch).is_err(), "{depth:?} {size:?}");
     }
 }

@@ -1,6 +1,7 @@
 //! At which temperature does a part trip, and reset?
 
 mod jumps;
+mod map;
 mod numbers;
 pub(crate) mod path;
 pub mod report;
@@ -15,8 +16,8 @@ use calotte_specimen::{Heat, Part};
 use self::jumps::Found;
 use self::path::{Branch, Place};
 use self::report::{
-    Buckling, Creep, DeviceSummary, HeatEvidence, HeatOutcome, HeatReport, HeatRow, HeatSpread, Shape,
-    WallSummary,
+    Buckling, Creep, DeviceSummary, HeatEvidence, HeatMap, HeatOutcome, HeatReport, HeatRow, HeatSpread,
+    Shape, WallSummary,
 };
 use self::setup::Setup;
 use crate::explain::limits_passed;
@@ -25,6 +26,7 @@ use crate::state::columns;
 use crate::subject::Subject;
 use crate::verdict::{THIN_LIMIT, limits_of, summarise};
 
+pub use self::map::MapRequest;
 pub use self::setup::NoHeat;
 pub use crate::many::Watch;
 
@@ -84,6 +86,15 @@ impl<'a> Branches<'a> {
     /// [`NoHeat`] when nothing has a tolerance.
     pub fn spread(&self, count: usize, watch: &Watch<'_>) -> Result<Option<HeatSpread>, NoHeat> {
         spread::spread(self.subject, &self.followed, count, watch)
+    }
+
+    /// Trip, reset and delta over depth and thickness, with the same device around it: a grid, and curves of equal trip and of equal
+    /// delta. The same bits for any number of threads. `Ok(None)` when stopped.
+    ///
+    /// # Errors
+    /// [`NoHeat`] for an empty range, and when the depth of the part cannot be changed.
+    pub fn map(&self, request: &MapRequest, watch: &Watch<'_>) -> Result<Option<HeatMap>, NoHeat> {
+        map::map(self.subject, &self.followed, request, watch)
     }
 }
 

@@ -324,3 +324,92 @@ pub struct HeatQuantile {
     /// Temperature or difference of temperatures, K.
     pub at_K: f64,
 }
+
+/// Trip, reset and delta over depth and thickness. Temperatures are the limits of the round shape on the standard mesh. Grids go row
+/// by row from the smallest thickness, depth fastest.
+#[derive(Clone, Debug, Serialize)]
+#[allow(non_snake_case, reason = "unit suffixes keep their SI spelling")]
+pub struct HeatMap {
+    /// Depth of the part: half-angle (rad) of a cap, factor on the heights otherwise.
+    pub depth_here_si: f64,
+    /// Thickness of its wall, m.
+    pub thickness_here_m: f64,
+    /// Whether depth is a half-angle.
+    pub depth_is_angle: bool,
+    /// Depths of the columns.
+    pub depths_si: Vec<f64>,
+    /// Thicknesses of the rows, m; all layers by one factor.
+    pub thicknesses_m: Vec<f64>,
+    /// What each part of the grid does.
+    pub states: Vec<MapState>,
+    /// How many trip.
+    pub tripping: usize,
+    /// How many have no trip within the temperatures looked at.
+    pub none: usize,
+    /// Places without such a part.
+    pub no_part: usize,
+    /// Places where nothing was found.
+    pub unknown: usize,
+    /// Trip temperatures, K.
+    pub trips_K: Vec<Option<f64>>,
+    /// Reset temperatures, K; `None` also beyond the temperatures looked at.
+    pub resets_K: Vec<Option<f64>>,
+    /// Trip less reset, K.
+    pub deltas_K: Vec<Option<f64>>,
+    /// Curves of equal trip temperature, round in °C.
+    pub equal_trip: Vec<LevelCurves>,
+    /// Curves of equal delta.
+    pub equal_delta: Vec<LevelCurves>,
+    /// Points of curves that were not found.
+    pub lost_crossings: usize,
+    /// Parts that the walk did not reach and that were followed anew.
+    pub followed_anew: usize,
+    /// Parts that lose their round shape to waves before the trip's limit.
+    pub waves_first: usize,
+    /// Parts for which that could not be counted.
+    pub waves_unknown: usize,
+    /// Places that trip, followed anew to compare.
+    pub checked: usize,
+    /// Of those, how many do not trip then.
+    pub contradicted: usize,
+    /// Largest difference of the trip's limit there, on finer meshes, K.
+    pub check_difference_K: Option<f64>,
+    /// Reasons to doubt the map.
+    pub doubts: Vec<String>,
+    /// The same in sentences.
+    pub words: Vec<String>,
+}
+
+/// What a part of a map does.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum MapState {
+    /// It trips.
+    Trips,
+    /// It has no trip within the temperatures looked at.
+    None,
+    /// There is no such part.
+    NoPart,
+    /// Nothing was found.
+    Unknown,
+}
+
+/// Curves of one level.
+#[derive(Clone, Debug, Serialize)]
+#[allow(non_snake_case, reason = "unit suffixes keep their SI spelling")]
+pub struct LevelCurves {
+    /// Trip temperature or delta, K.
+    pub level_K: f64,
+    /// Its curves; a closed one ends where it begins.
+    pub curves: Vec<MapCurve>,
+}
+
+/// A curve: columns of its points.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+#[allow(non_snake_case, reason = "unit suffixes keep their SI spelling")]
+pub struct MapCurve {
+    /// Depths.
+    pub depth_si: Vec<f64>,
+    /// Thicknesses, m.
+    pub thickness_m: Vec<f64>,
+}

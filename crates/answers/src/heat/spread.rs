@@ -131,7 +131,7 @@ fn anew(part: &Part, heat: &Heat) -> Draw {
 }
 
 /// Whether waves n ≥ 1 are lost already at a limit; `None` when a count fails.
-fn sideways(at: &Again) -> Option<bool> {
+pub(super) fn sideways(at: &Again) -> Option<bool> {
     let model = at.problem.warmed(at.fold.t);
     let t = at.problem.thickness_factor();
     let last = ripples::wave_bound(&model, &at.fold.x, t).0.min(LARGEST_N);
