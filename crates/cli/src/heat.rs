@@ -5,7 +5,7 @@ use std::path::{Path, PathBuf};
 use std::sync::atomic::Ordering;
 
 use calotte_answers::explain::{digits, energy, force, length};
-use calotte_answers::heat::report::{HeatOutcome, HeatReport, HeatRow, HeatSpread, Jump, Move};
+use calotte_answers::heat::report::{HeatMap, HeatOutcome, HeatReport, HeatRow, HeatSpread, Jump, Move};
 use calotte_answers::heat::words::{celsius, kelvins};
 use calotte_answers::heat::{Branches, Watch};
 use calotte_quantity::Dimension;
@@ -17,7 +17,7 @@ use crate::answer::read;
 use crate::folder::PNG_SCALE;
 use crate::paint::Page;
 use crate::provenance::{Answer, facts};
-use crate::{End, files, paint, stop};
+use crate::{End, files, heat_map, paint, stop};
 
 /// What the command takes.
 #[derive(clap::Args)]
@@ -27,7 +27,9 @@ pub(crate) struct Options {
     /// Also: the spread of trip and reset over this many parts drawn from the tolerances of the case.
     #[arg(long, value_name = "COUNT", value_parser = clap::value_parser!(u32).range(10..=1_000_000))]
     spread: Option<u32>,
-    /// Threads for `--spread`; 0 takes every core.
+    #[command(flatten)]
+    map: heat_map::MapOptions,
+    /// Threads for `--spread` and `--map`; 0 takes every core.
     #[arg(long, default_value_t = 0)]
     threads: usize,
     /// Print the whole answer as JSON (SI units in the key names) instead of words.
@@ -45,6 +47,8 @@ struct Whole {
     heat: HeatReport,
     /// Spread of trip and reset.
     spread: Option<HeatSpread>,
+    /// Trip and delta over depth and thickness.
+    map: Option<HeatMap>,
 }
 
 pub(crate) fn heat(o: &Options) -> End {
@@ -57,25 +61,29 @@ pub(crate) fn heat(o: &Options) -> End {
         Ok(branches) => branches,
         Err(no) => return refuse(&no.0),
     };
-    let mut whole = Whole { heat: branches.report(), spread: None };
+    let mut whole = Whole { heat: branches.report(), spread: None, map: None };
+    let flag = stop::watch();
+    let threads = match o.threads {
+        0 => std::thread::available_parallelism().map_or(1, usize::from),
+        n => n,
+    };
     if let Some(count) = o.spread {
-        let flag = stop::watch();
         let bar = paint::bar("draws", u64::from(count));
         let progress = |n: usize| bar.set_position(n as u64);
-        let threads = match o.threads {
-            0 => std::thread::available_parallelism().map_or(1, usize::from),
-            n => n,
-        };
         let found = branches.spread(count as usize, &Watch { threads, stop: &flag, progress: &progress });
         bar.finish_and_clear();
         whole.spread = match found {
             Ok(spread) => spread,
             Err(no) => return refuse(&no.0),
         };
-        if flag.load(Ordering::Relaxed) {
-            paint::complain("stopped; nothing was written");
-            return End::Stopped;
-        }
+    }
+    whole.map = match heat_map::map(&o.map, &case, &branches, threads, &flag) {
+        Ok(map) => map,
+        Err(why) => return refuse(&why),
+    };
+    if flag.load(Ordering::Relaxed) {
+        paint::complain("stopped; nothing was written");
+        return End::Stopped;
     }
     let page = page(&case, &whole);
     if let Some(dir) = &o.out
@@ -91,9 +99,10 @@ pub(crate) fn heat(o: &Options) -> End {
             dir.display()
         ));
     }
-    match (printed, whole.heat.outcome) {
-        (End::Answered, HeatOutcome::Undecided) => End::Undecided,
-        (end, _) => end,
+    let doubtful = whole.map.as_ref().is_some_and(|m| !m.doubts.is_empty());
+    match printed {
+        End::Answered if doubtful || whole.heat.outcome == HeatOutcome::Undecided => End::Undecided,
+        end => end,
     }
 }
 
@@ -118,6 +127,9 @@ fn write_all(dir: &Path, case: &Case, whole: &Whole, page: &str) -> Result<(), S
         files::write(&dir.join(format!("{}.svg", f.name)), f.svg.as_bytes()).map_err(text)?;
         let png = calotte_figures::png(&f.svg, PNG_SCALE).map_err(|e| e.to_string())?;
         files::write(&dir.join(format!("{}.png", f.name)), &png).map_err(text)?;
+    }
+    if let Some(m) = &whole.map {
+        heat_map::write(dir, case, m)?;
     }
     Ok(())
 }
@@ -224,6 +236,9 @@ fn page(case: &Case, whole: &Whole) -> String {
     moves(&mut p, case, r);
     if let Some(s) = &whole.spread {
         spread(&mut p, s);
+    }
+    if let Some(m) = &whole.map {
+        heat_map::page(&mut p, m);
     }
     evidence(&mut p, case, r);
     for (head, lines) in [

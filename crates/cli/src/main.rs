@@ -6,6 +6,7 @@ mod files;
 mod findings;
 mod folder;
 mod heat;
+mod heat_map;
 mod map;
 mod memory;
 mod modes;

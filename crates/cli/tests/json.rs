@@ -218,28 +218,43 @@ fn keys_of_a_memory_are_those_of_its_page() {
 }
 
 /// Keys of pure numbers and counts in an answer about heat.
-const HEAT_PURE: [&str; 20] = [
+const HEAT_PURE: [&str; 32] = [
     "beyond",
+    "checked",
+    "contradicted",
+    "depth_here_si",
+    "depth_si",
+    "depths_si",
     "drawn",
     "elements",
     "elements_fine",
+    "followed_anew",
     "gap",
     "known",
     "largest_n",
     "last_step",
     "layers",
+    "lost_crossings",
     "n",
+    "no_part",
+    "no_reset",
     "none",
     "schema_version",
     "share",
     "sideways_first",
     "sideways_unknown",
+    "tripping",
     "uncounted",
     "unknown",
     "unstable",
     "unstable_n",
     "value",
+    "waves_first",
+    "waves_unknown",
 ];
+
+/// Ranges of depth and thickness about the template's disc in which every part trips.
+const SMALL: [&str; 2] = ["4.6deg..5.2deg", "0.15mm..0.18mm"];
 
 #[test]
 fn keys_of_an_answer_about_heat_are_those_of_its_page() {
@@ -261,6 +276,7 @@ fn keys_of_an_answer_about_heat_are_those_of_its_page() {
         "before the reset",
         "after the reset",
         "--spread",
+        "--map",
     ];
     let folder = Folder::new();
     let disc = text("crates/specimen/src/case/template_disc.toml");
@@ -270,6 +286,22 @@ fn keys_of_an_answer_about_heat_are_those_of_its_page() {
     let answers = [
         answer(&folder.0, &["heat", "disc.toml", "--spread", "40", "--json"]),
         answer(&folder.0, &["heat", "pinned.toml", "--json"]),
+        // A map of parts that all trip: its columns have no gaps.
+        answer(
+            &folder.0,
+            &[
+                "heat",
+                "disc.toml",
+                "--map",
+                "--grid",
+                "3x3",
+                "--depth",
+                SMALL[0],
+                "--thickness",
+                SMALL[1],
+                "--json",
+            ],
+        ),
     ];
     let closed = ["provenance", "part", "meridian", "limits", "work", "refinement"];
     let mut seen = BTreeSet::new();

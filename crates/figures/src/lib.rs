@@ -7,8 +7,8 @@
 //! (`ledger`) and growth sideways (`sideways`), many releases the wait against hold (`wait`), its spread
 //! (`spread`) and slowing near the threshold (`slowing`). A release also moves: see [`animation`]. Modes
 //! give frequency over the number of waves (`spectrum`), the lowest shapes (`modes`) and pressure (`buckling`). Heat gives travel
-//! over temperature (`heat`), shapes before and after the jumps (`heat-shapes`) and the spread of both temperatures
-//! (`heat-spread`). Stable states give their sections (`states`) and energies with passes (`levels`). They show what the report
+//! over temperature (`heat`), shapes before and after the jumps (`heat-shapes`), the spread of both temperatures
+//! (`heat-spread`) and both over depth and thickness (`heat-map`). Stable states give their sections (`states`) and energies with passes (`levels`). They show what the report
 //! holds and compute no mechanics. A figure whose data are absent is left out.
 //!
 //! All text is set in DejaVu Sans at about 7.5 pt when the figure keeps its width of 170 mm.
@@ -39,7 +39,7 @@ use calotte_answers::poke::report::PokeReport;
 use calotte_answers::report::VerdictReport;
 use calotte_answers::states::report::StatesReport;
 
-pub use heat::{heat_figures, heat_spread_figure};
+pub use heat::{heat_figures, heat_map_figure, heat_spread_figure};
 pub use memory::{SeriesFit, memory_figure};
 pub use png::{PngFailure, png};
 pub use release::{release_figures, slowing_figure, spread_figure, wait_figure};
@@ -49,7 +49,7 @@ pub use release::{release_figures, slowing_figure, spread_figure, wait_figure};
 pub struct Figure {
     /// Short name, fit for a file name: `shape`, `energy`, `branch`, `path`, `mode`, `barrier`, `map`, `motion`,
     /// `strobe`, `ledger`, `sideways`, `wait`, `spread`, `slowing`, `memory`, `spectrum`, `modes`, `buckling`, `heat`, `heat-shapes`,
-    /// `heat-spread`, `states` or `levels`.
+    /// `heat-spread`, `heat-map`, `states` or `levels`.
     pub name: &'static str,
     /// The drawing: a complete SVG file.
     pub svg: String,

@@ -7,11 +7,11 @@ mod common;
 mod reading;
 
 use calotte_answers::heat::report::{
-    Buckling, Creep, DeviceSummary, HeatEvidence, HeatOutcome, HeatQuantile, HeatReport, HeatRow, HeatSpread,
-    Jump, Shape, Spread, WallSummary,
+    Buckling, Creep, DeviceSummary, HeatEvidence, HeatMap, HeatOutcome, HeatQuantile, HeatReport, HeatRow,
+    HeatSpread, Jump, LevelCurves, MapCurve, MapState, Shape, Spread, WallSummary,
 };
 use calotte_answers::report::SCHEMA_VERSION;
-use calotte_figures::{Figure, heat_figures, heat_spread_figure};
+use calotte_figures::{Figure, heat_figures, heat_map_figure, heat_spread_figure};
 use common::Invented;
 use reading::{assert_sound, attribute, count, elements, number, points, words};
 
@@ -331,4 +331,81 @@ fn bars_of_a_spread_add_up() {
         assert_eq!(f.alt.contains("% have no trip"), unknown > 0, "{}", f.alt);
     }
     assert!(heat_spread_figure(&spread(10, 10), "Invented disc").is_none());
+}
+
+/// An invented map of `n` by `n` places: trip 300 K + 1000 depth, delta linear in both, no trip in the upper left corner.
+fn map(n: usize, unknown: usize) -> HeatMap {
+    let steps =
+        |a: f64, b: f64| -> Vec<f64> { (0..n).map(|i| a + (b - a) * i as f64 / (n - 1) as f64).collect() };
+    let (depths, thicknesses) = (steps(0.05, 0.15), steps(1e-4, 3e-4));
+    let state = |k: usize| match (k % n, k / n) {
+        _ if k < unknown => MapState::Unknown,
+        (i, j) if j > i + n / 2 => MapState::None,
+        _ => MapState::Trips,
+    };
+    let states: Vec<MapState> = (0..n * n).map(state).collect();
+    let trips = |k: usize| (states[k] == MapState::Trips).then(|| 300.0 + 1000.0 * depths[k % n]);
+    let resets = |k: usize| trips(k).filter(|_| k + 1 != n).map(|t| t - 20.0);
+    let trip_at: Vec<Option<f64>> = (0..n * n).map(trips).collect();
+    let reset_at: Vec<Option<f64>> = (0..n * n).map(resets).collect();
+    let upright = |level: f64, depth: f64| LevelCurves {
+        level_K: level,
+        curves: vec![MapCurve { depth_si: vec![depth, depth], thickness_m: vec![1e-4, 2e-4] }],
+    };
+    let slanted = |level: f64, from: f64| LevelCurves {
+        level_K: level,
+        curves: vec![MapCurve { depth_si: vec![from, from + 0.03], thickness_m: vec![1e-4, 3e-4] }],
+    };
+    let number = |s: MapState| states.iter().filter(|x| **x == s).count();
+    HeatMap {
+        depth_here_si: 0.12,
+        thickness_here_m: 2.2e-4,
+        depth_is_angle: true,
+        depths_si: depths.clone(),
+        thicknesses_m: thicknesses,
+        tripping: number(MapState::Trips),
+        no_reset: 1,
+        none: number(MapState::None),
+        no_part: 0,
+        unknown,
+        deltas_K: reset_at.iter().map(|r| r.map(|_| 20.0)).collect(),
+        states,
+        trips_K: trip_at,
+        resets_K: reset_at,
+        equal_trip: vec![upright(353.15, 0.08), upright(383.15, 0.11)],
+        equal_delta: vec![slanted(12.5, 0.09), slanted(15.0, 0.1)],
+        lost_crossings: 0,
+        followed_anew: 0,
+        waves_first: 0,
+        waves_unknown: 0,
+        checked: 9,
+        contradicted: 0,
+        check_difference_K: Some(1e-9),
+        doubts: Vec::new(),
+        words: Vec::new(),
+    }
+}
+
+/// Curves stand at their places with their level beside them, and what does not trip is shaded.
+#[test]
+fn maps_show_levels_and_what_does_not_trip() {
+    let f = heat_map_figure(&map(11, 0), "Invented disc").unwrap();
+    assert_sound(&f, "map");
+    assert_eq!(words(&f.svg, "curve-label"), ["12.5 K", "15 K", "80 °C", "110 °C"]);
+    // Each curve is cut where its label stands.
+    let curve = points(elements(&f.svg, "equal-trip")[0]);
+    let x = across(&f.svg, 0.08f64.to_degrees());
+    assert!((curve[0].0 - x).abs() < 0.05, "{curve:?} {x}");
+    assert!(count(&f.svg, "cell-none") > 0 && count(&f.svg, "here") == 1);
+    assert_eq!((count(&f.svg, "cell-no-reset"), count(&f.svg, "cell-unknown")), (1, 0));
+    assert!(f.caption.contains("15 of 121 parts do not trip"), "{}", f.caption);
+    let f = heat_map_figure(&map(11, 3), "Invented disc").unwrap();
+    assert_sound(&f, "map with unknown places");
+    assert_eq!(count(&f.svg, "cell-unknown"), 1);
+    let spoiled = HeatMap { depths_si: vec![f64::NAN; 11], ..map(11, 0) };
+    assert!(heat_map_figure(&spoiled, "Invented disc").is_none());
+    let outside = HeatMap { depth_here_si: 1.0, ..map(11, 0) };
+    let f = heat_map_figure(&outside, "Invented disc").unwrap();
+    assert_sound(&f, "part outside");
+    assert!(f.alt.contains("outside the map"));
 }

@@ -344,6 +344,8 @@ pub struct HeatMap {
     pub states: Vec<MapState>,
     /// How many trip.
     pub tripping: usize,
+    /// Of those, how many have no reset within the temperatures looked at, or none was found.
+    pub no_reset: usize,
     /// How many have no trip within the temperatures looked at.
     pub none: usize,
     /// Places without such a part.

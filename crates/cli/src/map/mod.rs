@@ -4,7 +4,7 @@ mod axes;
 mod grid;
 mod specimens;
 
-pub(crate) use axes::{axis, ends};
+pub(crate) use axes::{axis, ends, grid_size};
 
 use std::fs;
 use std::path::{Path, PathBuf};

@@ -1,12 +1,13 @@
-//! Heated parts, drawn: travel over temperature (`heat`), shapes before and after the jumps (`heat-shapes`), and the spread of trip
-//! and reset over a batch (`heat-spread`).
+//! Heated parts, drawn: travel over temperature (`heat`), shapes before and after the jumps (`heat-shapes`), the spread of trip and
+//! reset over a batch (`heat-spread`), and trip and delta over depth and thickness (`heat-map`).
 
 mod curve;
+mod map;
 mod shapes;
 mod spread;
 mod travel;
 
-use calotte_answers::heat::report::{HeatReport, HeatSpread};
+use calotte_answers::heat::report::{HeatMap, HeatReport, HeatSpread};
 
 use crate::Figure;
 use crate::text::fixed;
@@ -21,6 +22,11 @@ pub fn heat_figures(report: &HeatReport) -> Vec<Figure> {
 /// How trip and reset spread over a batch (`heat-spread`); `None` when fewer than two draws are known of either.
 pub fn heat_spread_figure(spread: &HeatSpread, title: &str) -> Option<Figure> {
     spread::figure(spread, title)
+}
+
+/// Trip and delta over depth and thickness (`heat-map`); `None` when the ranges cannot be drawn.
+pub fn heat_map_figure(map: &HeatMap, title: &str) -> Option<Figure> {
+    map::figure(map, title)
 }
 
 /// A temperature in °C.

@@ -12,11 +12,11 @@ use crate::svg::{Anchor, Mark, Point, Svg};
 pub(super) const RETURNS: &str = "url(#map-returns)";
 /// Fill of cells without a verdict.
 pub(super) const UNDECIDED: &str = "url(#map-undecided)";
-pub(super) const HERE: Pen = Pen::solid(ink::INK, 1.7);
+pub(crate) const HERE: Pen = Pen::solid(ink::INK, 1.7);
 pub(super) const RING: Pen = Pen::solid(ink::INK, 1.6);
 const BARS: Pen = Pen::solid(ink::GREY, 0.7);
 const RING_RADIUS: f64 = 7.6;
-const HERE_RADIUS: f64 = 5.6;
+pub(crate) const HERE_RADIUS: f64 = 5.6;
 /// Overlap of neighbouring cells.
 const SEAM: f64 = 0.4;
 /// Most specimens that are named.
@@ -82,7 +82,7 @@ pub(super) fn grid(svg: &mut Svg, grid: &Grid, plane: &Plane) {
 }
 
 /// Curves with gaps where their labels stand; validity limits carry ticks on the side beyond.
-pub(super) fn curves(svg: &mut Svg, all: &[Family], thicker: Option<Point>, window: &Rect) {
+pub(crate) fn curves(svg: &mut Svg, all: &[Family], thicker: Option<Point>, window: &Rect) {
     svg.open("curves");
     for f in all {
         for (k, piece) in f.pieces.iter().enumerate() {
@@ -142,7 +142,7 @@ pub(super) fn cusps(svg: &mut Svg, curves: &[Curve], plane: &Plane) {
 }
 
 /// Labels along curves.
-pub(super) fn labels(svg: &mut Svg, all: &[Family]) {
+pub(crate) fn labels(svg: &mut Svg, all: &[Family]) {
     svg.open("curve-labels");
     for f in all {
         if let (Some((_, along)), Some(label)) = (&f.spot, &f.label) {
@@ -259,7 +259,8 @@ pub(super) fn contradicted(svg: &mut Svg, report: &MapReport, plane: &Plane, pla
     }
 }
 
-fn label(svg: &mut Svg, placer: &mut Placer, at: Point, clear: f64, text: &str, size: f64) {
+/// A label beside a mark, with a leader where it stands far off.
+pub(crate) fn label(svg: &mut Svg, placer: &mut Placer, at: Point, clear: f64, text: &str, size: f64) {
     if let Some(spot) = placer.beside(at, clear, text, size) {
         if let Some((from, to)) = spot.leader {
             svg.line("leader", from, to, Pen::solid(ink::SLATE, 0.8));

@@ -1,6 +1,6 @@
 //! A design map: where parts stay inverted, over two numbers of the case, with curves and specimens.
 
-mod draw;
+pub(crate) mod draw;
 mod sides;
 mod words;
 
@@ -54,13 +54,13 @@ impl Plane {
 }
 
 /// A family of curves with one look and one label.
-struct Family {
-    class: &'static str,
-    pen: Pen,
-    label: Option<String>,
-    pieces: Vec<Vec<Point>>,
+pub(crate) struct Family {
+    pub(crate) class: &'static str,
+    pub(crate) pen: Pen,
+    pub(crate) label: Option<String>,
+    pub(crate) pieces: Vec<Vec<Point>>,
     /// Where the label goes: which piece, and how.
-    spot: Option<(usize, Along)>,
+    pub(crate) spot: Option<(usize, Along)>,
 }
 
 /// Page offsets towards the side of larger thickness; `None` when no axis is a thickness.
@@ -189,7 +189,7 @@ pub(crate) fn figure(report: &MapReport) -> Option<Figure> {
 }
 
 /// Puts each family's label on its longest piece that takes it.
-fn label_curves(all: &mut [Family], placer: &mut Placer, window: &Rect) {
+pub(crate) fn label_curves(all: &mut [Family], placer: &mut Placer, window: &Rect) {
     let lines: Vec<Vec<Vec<Point>>> = all.iter().map(|f| f.pieces.clone()).collect();
     for (i, f) in all.iter_mut().enumerate() {
         let Some(label) = &f.label else { continue };

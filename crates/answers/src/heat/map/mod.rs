@@ -306,7 +306,8 @@ fn walk<'a>(plane: &Plane<'_>, walked: &mut [Option<Node<'a>>], reached: &mut [b
             if reached[to] {
                 continue;
             }
-            let Some(next) = walked[k].as_ref().and_then(|n| plane.from(n, plane.at(to))) else { continue };
+            let next = walked[k].as_ref().and_then(|n| towards(plane, n, plane.at(k), plane.at(to)));
+            let Some(next) = next else { continue };
             walked[to] = Some(next);
             reached[to] = true;
             queue.push_back(to);
@@ -340,6 +341,7 @@ fn gather(plane: &Plane<'_>, found: &[Found<'_>], watch: &Watch<'_>) -> Option<H
         depths_si: plane.depths.clone(),
         thicknesses_m: plane.thicknesses.clone(),
         tripping: number(MapState::Trips),
+        no_reset: trips.iter().zip(&resets).filter(|(t, r)| t.is_some() && r.is_none()).count(),
         none: number(MapState::None),
         no_part: number(MapState::NoPart),
         unknown: number(MapState::Unknown),
@@ -506,6 +508,12 @@ fn say(m: &HeatMap) -> Vec<String> {
         "Of {all} parts on the grid {} trip, {} have no trip within the temperatures looked at, {} are unknown.",
         m.tripping, m.none, m.unknown
     ));
+    if m.no_reset > 0 {
+        out.push(format!(
+            "{} of those that trip have no reset within the temperatures looked at, or none was found.",
+            m.no_reset
+        ));
+    }
     if m.no_part > 0 {
         out.push(format!("At {} places there is no such part.", m.no_part));
     }
