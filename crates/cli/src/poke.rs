@@ -236,7 +236,7 @@ fn page(r: &PokeReport) -> String {
     let load = |v: f64| quantity(v, &l.load_unit);
     let moved = |v: f64| quantity(v, &l.displacement_unit);
     p.head("Numbers");
-    if !r.path.is_empty() {
+    if r.initial_stiffness_SI.is_finite() {
         p.row(
             "initial stiffness",
             &format!("{} {}/{}", digits(r.initial_stiffness_SI, 4), l.load_unit, l.displacement_unit),

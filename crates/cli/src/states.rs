@@ -171,7 +171,7 @@ fn fold(p: &mut Page, f: &FoldReport, to: &str) {
     p.row("force that opens it", &force(f.unfold_force_N));
     p.row(
         "largest strain on the way",
-        &format!("{}, at {}{}", percent(f.peak_strain), length(f.peak_strain_travel_m), share(f.peak_share)),
+        &format!("{}{}", percent(f.peak_strain), share(f.peak_share)),
     );
     p.row("strain that remains", &format!("{}{}", percent(f.remaining_strain), share(f.remaining_share)));
     f.cautions.iter().for_each(|c| p.item(c));

@@ -75,7 +75,9 @@ pub(crate) fn moves(
         let (ahead, behind) = (made(value + step), made(value - step));
         let per =
             [trip, reset].map(|p| p.and_then(|p| slope(base, p, ahead.as_ref(), behind.as_ref(), step)));
-        if per.iter().all(|p| p.is_none_or(|s| s == 0.0)) {
+        // What rounding leaves of a number that does nothing.
+        let nothing = |s: f64| (s * value.abs().max(1e-300)).abs() < 1e-9 && s.abs() < 1e-9;
+        if per.iter().all(|p| p.is_none_or(nothing)) {
             return;
         }
         let half = half.filter(|h| *h > 0.0);

@@ -65,8 +65,11 @@ pub(super) fn say(r: &mut PokeReport) {
         }
         s
     };
+    // A path that ended early says nothing of what comes after.
+    let early = r.doubts.iter().any(|d| d.contains("ended early"));
     match &r.by_load {
         Some(t) => out.push(trip(t, "load", "load")),
+        None if early => out.push("Nothing trips it as far as the path was followed.".to_owned()),
         None if r.path.len() > 1 => out.push(
             "With the load set nothing trips it on the path followed: it goes over smoothly.".to_owned(),
         ),
@@ -74,7 +77,7 @@ pub(super) fn say(r: &mut PokeReport) {
     }
     match &r.by_displacement {
         Some(t) => out.push(trip(t, "displacement", "displacement")),
-        None if r.path.len() > 1 => {
+        None if r.path.len() > 1 && !early => {
             out.push("With the displacement set it follows without a jump.".to_owned());
         }
         None => {}
