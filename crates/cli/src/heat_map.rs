@@ -106,7 +106,7 @@ fn grid_table(case: &Case, m: &HeatMap) -> Table {
         column(
             "state",
             "",
-            "trips, none (no trip within the temperatures looked at), no part, unknown",
+            "trips, beyond (trips beyond the temperatures looked at), none (no trip within them), no part, unknown",
             Kind::Text,
         ),
         column("trip_K", "K", "limit of the round shape at which it trips", Kind::Number),
@@ -115,6 +115,7 @@ fn grid_table(case: &Case, m: &HeatMap) -> Table {
     ];
     let state = |s: MapState| match s {
         MapState::Trips => "trips",
+        MapState::Beyond => "beyond",
         MapState::None => "none",
         MapState::NoPart => "no part",
         MapState::Unknown => "unknown",

@@ -27,7 +27,10 @@ fn a_map_of_heat_is_written_or_refused() {
         let h: f64 = r.rsplit(',').next().unwrap().parse().unwrap();
         assert!((0.6 * 0.164e-3 - 1e-12..=1.4 * 0.164e-3 + 1e-12).contains(&h), "{r}");
     }
-    assert!(curves.iter().any(|r| r.starts_with("delta,")) && read("heat-map.svg").contains("does not trip"));
+    assert!(
+        curves.iter().any(|r| r.starts_with("delta,"))
+            && read("heat-map.svg").contains("no trip in the range")
+    );
     for (more, told) in [
         (&["--map", "--depth", "5deg..4deg"][..], "--depth"),
         (&["--map", "--depth", "0.8..1.2"][..], "--depth"),

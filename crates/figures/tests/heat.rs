@@ -365,6 +365,7 @@ fn map(n: usize, unknown: usize) -> HeatMap {
         thicknesses_m: thicknesses,
         tripping: number(MapState::Trips),
         no_reset: 1,
+        beyond: 0,
         none: number(MapState::None),
         no_part: 0,
         unknown,
@@ -398,7 +399,7 @@ fn maps_show_levels_and_what_does_not_trip() {
     assert!((curve[0].0 - x).abs() < 0.05, "{curve:?} {x}");
     assert!(count(&f.svg, "cell-none") > 0 && count(&f.svg, "here") == 1);
     assert_eq!((count(&f.svg, "cell-no-reset"), count(&f.svg, "cell-unknown")), (1, 0));
-    assert!(f.caption.contains("15 of 121 parts do not trip"), "{}", f.caption);
+    assert!(f.caption.contains("15 of 121 parts have no trip"), "{}", f.caption);
     let f = heat_map_figure(&map(11, 3), "Invented disc").unwrap();
     assert_sound(&f, "map with unknown places");
     assert_eq!(count(&f.svg, "cell-unknown"), 1);

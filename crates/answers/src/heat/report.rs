@@ -346,7 +346,9 @@ pub struct HeatMap {
     pub tripping: usize,
     /// Of those, how many have no reset within the temperatures looked at, or none was found.
     pub no_reset: usize,
-    /// How many have no trip within the temperatures looked at.
+    /// How many trip beyond the temperatures looked at.
+    pub beyond: usize,
+    /// How many were followed over all temperatures looked at without a trip.
     pub none: usize,
     /// Places without such a part.
     pub no_part: usize,
@@ -388,7 +390,9 @@ pub struct HeatMap {
 pub enum MapState {
     /// It trips.
     Trips,
-    /// It has no trip within the temperatures looked at.
+    /// It trips beyond the temperatures looked at.
+    Beyond,
+    /// It was followed over all temperatures looked at without a trip.
     None,
     /// There is no such part.
     NoPart,

@@ -123,11 +123,12 @@ fn families(map: &HeatMap, plane: &Plane, window: &Rect) -> Vec<Family> {
 /// Fill, class and name of what is shaded.
 type Shade = (&'static str, &'static str, &'static str);
 
-const SHADES: [Shade; 4] = [
-    (NONE, "cell-none", "does not trip"),
-    (ink::SHADE, "cell-no-reset", "no reset in range"),
+const SHADES: [Shade; 5] = [
+    (NONE, "cell-none", "no trip in the range"),
+    (ink::SHADE, "cell-no-reset", "trips, no reset seen"),
     (ink::FAINT, "cell-no-part", "no such part"),
     (UNKNOWN, "cell-unknown", "unknown"),
+    (ink::TINTS[4], "cell-beyond", "trips beyond the range"),
 ];
 
 /// The shade of each place of the grid, by its index.
@@ -138,6 +139,7 @@ fn shaded(map: &HeatMap) -> Vec<Option<usize>> {
         (MapState::Trips, None) => Some(1),
         (MapState::NoPart, _) => Some(2),
         (MapState::Unknown, _) => Some(3),
+        (MapState::Beyond, _) => Some(4),
     };
     map.states.iter().zip(&map.resets_K).map(one).collect()
 }
@@ -199,8 +201,9 @@ fn story(map: &HeatMap, plane: &Plane, unit: LengthUnit) -> String {
     }
     let all = map.states.len();
     for (count, what) in [
-        (map.none, "do not trip (striped)"),
-        (map.no_reset, "trip and have no reset in the range (shaded)"),
+        (map.none, "have no trip within the temperatures looked at (striped)"),
+        (map.beyond, "trip beyond them (blue)"),
+        (map.no_reset, "trip, but no reset was seen (shaded)"),
         (map.no_part, "do not exist (grey)"),
         (map.unknown, "are unknown (dotted)"),
     ] {

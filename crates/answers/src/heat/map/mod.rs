@@ -67,6 +67,8 @@ impl Node<'_> {
 /// What was found at a place of the grid.
 enum Found<'a> {
     Trips(Box<Node<'a>>),
+    /// It trips beyond the temperatures looked at.
+    Beyond,
     /// No limit within the temperatures looked at.
     None,
     NoPart,
@@ -190,7 +192,10 @@ fn node_of<'a>(f: &'a Followed, part: &Part, device: &Heat) -> Found<'a> {
     let mut work = Work::default();
     let mut again = |p: &Place| numbers::again(&f.setup, &f.heated, p, part, device, &mut work);
     let Some(trip) = again(l.trip) else { return Found::Unknown };
-    let reset = l.reset.and_then(&mut again);
+    // A far branch may be the near one come upon again; its limit is then no reset.
+    let t = trip.temperature();
+    let back = |r: &Again| r.ends(!l.heating) && (t > r.temperature()) == l.heating;
+    let reset = l.reset.and_then(&mut again).filter(back);
     Found::Trips(Box::new(Node { setup: &f.setup, heating: l.heating, trip, reset }))
 }
 
@@ -261,7 +266,7 @@ pub(super) fn map(
         .into_iter()
         .map(|n| match n {
             Some(n) if plane.within(n.trip_at()) => Found::Trips(Box::new(n)),
-            Some(_) => Found::None,
+            Some(_) => Found::Beyond,
             None => Found::Unknown,
         })
         .collect();
@@ -323,6 +328,7 @@ fn gather(plane: &Plane<'_>, found: &[Found<'_>], watch: &Watch<'_>) -> Option<H
     let waves = each(found.len(), &still, |k| found[k].node().map(|n| spread::sideways(&n.trip)))?;
     let state = |f: &Found<'_>| match f {
         Found::Trips(_) => MapState::Trips,
+        Found::Beyond => MapState::Beyond,
         Found::None => MapState::None,
         Found::NoPart => MapState::NoPart,
         Found::Unknown => MapState::Unknown,
@@ -342,6 +348,7 @@ fn gather(plane: &Plane<'_>, found: &[Found<'_>], watch: &Watch<'_>) -> Option<H
         thicknesses_m: plane.thicknesses.clone(),
         tripping: number(MapState::Trips),
         no_reset: trips.iter().zip(&resets).filter(|(t, r)| t.is_some() && r.is_none()).count(),
+        beyond: number(MapState::Beyond),
         none: number(MapState::None),
         no_part: number(MapState::NoPart),
         unknown: number(MapState::Unknown),
@@ -455,7 +462,8 @@ fn curves(plane: &Plane<'_>, found: &[Found<'_>], report: &mut HeatMap, watch: &
 }
 
 /// The place between two places of the grid at which the level is met: false position with the ends' weights halved in turn
-/// (Illinois: Dowell & Jarratt 1971, BIT 11, 168), each part solved from the nearer end.
+/// (Illinois: Dowell & Jarratt 1971, BIT 11, 168), each part solved from the nearer end or, where neither leads to it,
+/// followed anew.
 fn cross(
     plane: &Plane<'_>,
     a: &Node<'_>,
@@ -479,7 +487,8 @@ fn cross(
         let value = order
             .into_iter()
             .find_map(|(node, from)| towards(plane, node, from, at(s)))
-            .and_then(|n| n.value(family))?
+            .and_then(|n| n.value(family))
+            .or_else(|| value_anew(plane, at(s), family))?
             - level;
         if value.abs() < LEVEL_TOLERANCE {
             return Some(at(s));
@@ -497,6 +506,12 @@ fn cross(
     None
 }
 
+fn value_anew(plane: &Plane<'_>, at: [f64; 2], family: Family) -> Option<f64> {
+    let part = plane.part(at)?;
+    let followed = Followed::of(&part, &plane.device).ok()?;
+    node_of(&followed, &part, &plane.device).node()?.value(family)
+}
+
 fn say(m: &HeatMap) -> Vec<String> {
     let mut out = Vec::new();
     let ends = |v: &[Option<f64>]| {
@@ -508,6 +523,9 @@ fn say(m: &HeatMap) -> Vec<String> {
         "Of {all} parts on the grid {} trip, {} have no trip within the temperatures looked at, {} are unknown.",
         m.tripping, m.none, m.unknown
     ));
+    if m.beyond > 0 {
+        out.push(format!("{} parts trip beyond the temperatures looked at.", m.beyond));
+    }
     if m.no_reset > 0 {
         out.push(format!(
             "{} of those that trip have no reset within the temperatures looked at, or none was found.",
