@@ -109,7 +109,9 @@ impl<'a> Chart<'a> {
     /// Part and device around a heated part with the first axis alone at an SI value; the default device for a wall without layers.
     pub fn heated_along(&self, value: f64) -> Option<(Part, Heat)> {
         match self.axes[0].quantity {
-            Quantity::Depth => Some((self.subject.with_depth(value)?, self.subject.heat().unwrap_or_default())),
+            Quantity::Depth => {
+                Some((self.subject.with_depth(value)?, self.subject.heat().unwrap_or_default()))
+            }
             Quantity::Given(i) => self.subject.heated(&[(i, value)]),
         }
     }
