@@ -160,6 +160,17 @@ pub(crate) fn report(case: &Case, r: &VerdictReport) -> String {
 
 /// The part in one line.
 pub(crate) fn part_words(s: &PartSummary) -> String {
+    if s.sphere_radius_m.is_infinite() {
+        return format!(
+            "{}; rim radius {}, wall {} (h/a {}), ν {}, rim {}",
+            s.shape,
+            length(s.rim_radius_m),
+            length(s.thickness_m),
+            digits(s.thickness_m / s.rim_radius_m, 3),
+            digits(s.poisson_ratio, 3),
+            s.rim
+        );
+    }
     format!(
         "{}; radius {}, half-angle {}, rise {}, wall {} (h/R {}), ν {}, rim {}, λ {}",
         s.shape,

@@ -169,10 +169,7 @@ fn fold(p: &mut Page, f: &FoldReport, to: &str) {
     p.row("force that folds", &format!("{} at {}", force(f.fold_force_N), length(f.fold_travel_m)));
     p.row("force that keeps it folded", &force(f.hold_force_N));
     p.row("force that opens it", &force(f.unfold_force_N));
-    p.row(
-        "largest strain on the way",
-        &format!("{}{}", percent(f.peak_strain), share(f.peak_share)),
-    );
+    p.row("largest strain on the way", &format!("{}{}", percent(f.peak_strain), share(f.peak_share)));
     p.row("strain that remains", &format!("{}{}", percent(f.remaining_strain), share(f.remaining_share)));
     f.cautions.iter().for_each(|c| p.item(c));
 }

@@ -129,8 +129,11 @@ impl Followed {
     pub(crate) fn limits(&self) -> Option<Limits<'_>> {
         let found = self.found.as_ref().ok()?;
         let heating = found.trip.as_ref()?.told.on == "heating";
-        let reset = found.far.as_ref().and_then(|far| jumps::limit(far, !heating));
-        Some(Limits { heating, trip: jumps::limit(&found.near, heating)?, reset })
+        let trip = jumps::limit(&found.near, heating)?;
+        // A far branch may be the near one come upon again; its limit is then no reset.
+        let apart = |r: &&Place| if heating { trip.f - r.f > 1e-9 } else { r.f - trip.f > 1e-9 };
+        let reset = found.far.as_ref().and_then(|far| jumps::limit(far, !heating)).filter(apart);
+        Some(Limits { heating, trip, reset })
     }
 
     /// Whether the branch was followed to both ends of the range and has no limit.
