@@ -72,7 +72,15 @@ pub(crate) fn explain(r: &HeatReport) -> Vec<String> {
             out.push("No way back was found on this branch.".to_owned());
         }
         (None, _) if r.outcome == HeatOutcome::Follows => {
-            out.push("It does not jump: over the temperatures followed it moves smoothly.".to_owned());
+            let kelvin = |pick: fn(f64, f64) -> f64, from: f64| {
+                r.near.iter().map(|p| p.temperature_K).fold(from, pick)
+            };
+            let (low, high) = (kelvin(f64::min, f64::INFINITY), kelvin(f64::max, f64::NEG_INFINITY));
+            out.push(format!(
+                "It does not jump: followed from {} to {} it moves smoothly. What lies beyond was not looked at.",
+                celsius(low),
+                celsius(high)
+            ));
         }
         _ => {}
     }
