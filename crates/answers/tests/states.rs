@@ -110,3 +110,50 @@ fn the_search_costs_what_it_costs() {
     let r = states(&bowl(3, 0.8e-3), None);
     assert!(r.evidence.points < 7000 && r.evidence.work.factorisations < 70_000);
 }
+
+/// Bellows of thin walls (invented sizes) whose flat cones lean beyond the upright: each can be turned over alone, and turning one
+/// costs the same wherever it sits.
+#[test]
+fn bellows_rest_with_any_flat_cone_turned_over() {
+    let corner = |r: f64, z: f64| Corner { r: r * 1e-3, z: z * 1e-3, fillet: 0.0, arc: 0.0 };
+    let c = [
+        corner(12.0, 0.0),
+        corner(20.0, 6.0),
+        corner(13.0, 9.0),
+        corner(20.0, 15.0),
+        corner(13.0, 18.0),
+        corner(20.0, 24.0),
+    ];
+    let part = Part {
+        meridian: Meridian::Corners(Box::new(Corners::new(&c).unwrap())),
+        wall: Wall::uniform(0.15e-3),
+        material: Material { youngs: 1.5e9, poisson: 0.42, density: None },
+        rim: Rim::Free,
+    };
+    let r = states(&part, None);
+    let find = |turned: &[usize]| r.states.iter().find(|s| s.turned == turned).unwrap();
+    let (two, four, both) = (find(&[2]), find(&[4]), find(&[2, 4]));
+    assert!((two.energy_J / four.energy_J - 1.0).abs() < 0.02, "{} {}", two.energy_J, four.energy_J);
+    assert!((both.energy_J / (two.energy_J + four.energy_J) - 1.0).abs() < 0.02);
+    assert!((two.barrier_J.unwrap() / four.barrier_J.unwrap() - 1.0).abs() < 0.05);
+    // Turned over, a cone 3 mm high shortens the bellows by nearly twice that.
+    assert!((two.height_m - r.states[0].height_m) > 4e-3 && (two.height_m - r.states[0].height_m) < 6e-3);
+    // What gives way sideways is no stable state, and is said.
+    assert!(r.states.iter().all(|s| s.stable == s.unstable_n.is_empty()));
+}
+
+/// A part that rests as made alone is pushed all the same, and its folded starts slide home.
+#[test]
+fn a_single_state_is_pushed_too() {
+    let corner = |r: f64, z: f64| Corner { r: r * 1e-3, z: z * 1e-3, fillet: 0.0, arc: 0.0 };
+    let cone = Corners::new(&[corner(12.7, 0.0), corner(25.0, 1.6)]).unwrap();
+    let part = Part {
+        meridian: Meridian::Corners(Box::new(cone)),
+        wall: Wall::uniform(0.8e-3),
+        material: Material { youngs: 206e9, poisson: 0.29, density: None },
+        rim: Rim::Free,
+    };
+    let r = states(&part, None);
+    assert_eq!((r.stable, r.states.len(), r.evidence.failed), (Some(1), 1, 0));
+    assert!(r.evidence.points > 8 * r.evidence.paths, "{:?}", r.evidence);
+}

@@ -82,8 +82,9 @@ pub fn folded(model: &Model, pieces: &[FoldedPiece], width: impl Fn(f64) -> f64)
             let [before, after] =
                 [meridian.before(s * model.radius), meridian.at(s * model.radius)].map(angle);
             let turn = 2.0 * std::f64::consts::PI;
-            let jump = after - before - turn * ((after - before) / turn).round();
-            let missing = jump - (sign(&w[1]) * after - sign(&w[0]) * before);
+            let wrapped = |angle: f64| angle - turn * (angle / turn).round();
+            // A reversed slope is known up to a whole turn: walls of bellows lean beyond the upright.
+            let missing = wrapped(after - before - (sign(&w[1]) * after - sign(&w[0]) * before));
             let share = w[1].stiffness / (w[0].stiffness + w[1].stiffness);
             (s, -share * missing, (1.0 - share) * missing)
         })

@@ -53,8 +53,7 @@ pub fn states(subject: &dyn Subject, strain_limit: Option<f64>) -> StatesReport 
     search.push_all(&mut work);
     let unit = part.material.youngs * radius.powi(3);
     // Nothing is nothing beside the highest state, or beside a wall bent by a millionth of its thickness.
-    let least = 1e-6 * (part.wall.thickness(part.meridian.length()) / radius).powi(3);
-    let highest = search.states.iter().map(|s| s.energy).fold(least, f64::max);
+    let highest = search.states.iter().map(|s| s.energy).fold(search.nothing, f64::max);
     let mut order: Vec<usize> = (0..search.states.len()).collect();
     order.sort_by(|a, b| search.states[*a].energy.total_cmp(&search.states[*b].energy));
     let place = |i: usize| order.iter().position(|o| *o == i).unwrap_or(i);
@@ -83,9 +82,9 @@ pub fn states(subject: &dyn Subject, strain_limit: Option<f64>) -> StatesReport 
             Some((x, e)) => (*e, &fine, x),
             None => (search.states[i].energy, &model, x),
         };
-        let mesh_difference = finer
-            .as_ref()
-            .map(|(_, e)| (e - search.states[i].energy).abs() / e.abs().max(1e-3 * highest).max(least));
+        let mesh_difference = finer.as_ref().map(|(_, e)| {
+            (e - search.states[i].energy).abs() / e.abs().max(1e-3 * highest).max(search.nothing)
+        });
         let lost = lost_waves(shown, shown_x, &mut work);
         let turned = turned(&list, shown, shown_x);
         let (strain, strain_at) = face_strain(shown, shown_x);
@@ -104,7 +103,7 @@ pub fn states(subject: &dyn Subject, strain_limit: Option<f64>) -> StatesReport 
             stable: lost.is_empty(),
             unstable_n: lost,
             height_m: shown_x[shown.inner_height()] * radius,
-            energy_J: if own.abs() < (1e-12 * highest).max(1e-3 * least) { 0.0 } else { own * unit },
+            energy_J: if own.abs() < (1e-12 * highest).max(1e-3 * search.nothing) { 0.0 } else { own * unit },
             barrier_J: out.map(|w| w.barrier_J),
             beyond: out.map(|w| w.to),
             largest_strain: strain,

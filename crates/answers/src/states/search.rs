@@ -98,6 +98,8 @@ pub(crate) struct Search<'a> {
     pub(crate) pieces: &'a [Part1],
     /// Height of the natural part over R.
     pub(crate) tall: f64,
+    /// Energy that counts as nothing, over E R³: that of a wall bent by a millionth of its thickness.
+    pub(crate) nothing: f64,
     pub(crate) states: Vec<Found>,
     pub(crate) ways: Vec<Passage>,
     pub(crate) tally: Tally,
@@ -105,9 +107,20 @@ pub(crate) struct Search<'a> {
 
 impl<'a> Search<'a> {
     pub(crate) fn new(model: &'a Model, pieces: &'a [Part1]) -> Self {
+        let part = model.part();
+        let nothing = 1e-6 * (part.wall.thickness(part.meridian.length()) / model.radius()).powi(3);
         let tall = pieces.iter().map(|p| p.rise.abs()).sum::<f64>().max(1e-3);
         let soft = model.with_joints_times(1e-4);
-        Self { model, soft, pieces, tall, states: Vec::new(), ways: Vec::new(), tally: Tally::default() }
+        Self {
+            model,
+            soft,
+            pieces,
+            tall,
+            nothing,
+            states: Vec::new(),
+            ways: Vec::new(),
+            tally: Tally::default(),
+        }
     }
 
     /// Minimises every folded start.
@@ -160,7 +173,7 @@ impl<'a> Search<'a> {
     fn downhill(&self, x: Vec<f64>, work: &mut Work) -> Option<(Vec<f64>, f64)> {
         let set =
             minimise::Settings { iterations: 80, radius: 0.3 * self.tall, ..minimise::Settings::default() };
-        let mut x = minimise(&self.soft, x, 1.0, &set, work).ok()?.x;
+        let mut x = lowest(&self.soft, x, &set, work)?;
         let mut energy = f64::NAN;
         for factor in [1e-3, 1e-2, 1e-1, 1.0] {
             let model = self.model.with_joints_times(factor);
@@ -168,8 +181,12 @@ impl<'a> Search<'a> {
                 Some((y, e, 0)) => (x, energy) = (y, e),
                 // Stiffer joints moved it too far for Newton, or off a ridge: downhill again.
                 _ => {
-                    let m = minimise(&model, x, 1.0, &set, work).ok()?;
-                    (x, energy) = (m.x, m.energy);
+                    let y = lowest(&model, x, &set, work)?;
+                    let (y, e, negative) = follow::shift_to(&model, &y, 1.0, 1.0, 20, work)?;
+                    if negative > 0 {
+                        return None;
+                    }
+                    (x, energy) = (y, e);
                 }
             }
         }
@@ -267,7 +284,8 @@ impl<'a> Search<'a> {
         let far = 2.3 * self.tall;
         let (model, tall) = (self.model, self.tall);
         let mut arrived = false;
-        let highest = self.states.iter().map(|s| s.energy).fold(0.0, f64::max);
+        // Only a state that holds something tells how much is much.
+        let highest = self.states.iter().map(|s| s.energy).filter(|e| *e > self.nothing).fold(0.0, f64::max);
         let (_, end) = follow::follow(&loaded, first, &set, work, |here, next| {
             points.push(next.clone());
             if points.len() > 2 && here.t * next.t < 0.0 {
@@ -338,6 +356,16 @@ impl<'a> Search<'a> {
         work.solves += 1;
         let compliance: f64 = moved.iter().zip(along).map(|(a, b)| a * b).sum();
         (compliance.abs() > 0.0 && compliance.is_finite()).then(|| 0.2 * self.tall / compliance.abs())
+    }
+}
+
+/// Downhill as far as it goes. Towards a state without stress no step gains a share of what is left, and the search ends without
+/// saying that it is there; Newton then tells.
+fn lowest(model: &Model, x: Vec<f64>, set: &minimise::Settings, work: &mut Work) -> Option<Vec<f64>> {
+    match minimise(model, x, 1.0, set, work) {
+        Ok(m) => Some(m.x),
+        Err(minimise::Failure::Spent { best, .. } | minimise::Failure::Stalled { best, .. }) => Some(best),
+        Err(_) => None,
     }
 }
 
