@@ -13,7 +13,7 @@ use calotte_runs::{Column, Kind, Table, Value};
 use calotte_specimen::Case;
 
 use crate::answer::read_with_rim;
-use crate::folder;
+use crate::folder::{self, number};
 use crate::paint::Page;
 use crate::provenance::{Answer, facts};
 use crate::{End, paint};
@@ -76,7 +76,6 @@ fn table(case: &Case, r: &PokeReport) -> Table {
         column("contact_from_m", "m", "arclength where contact begins", Kind::Number),
         column("contact_to_m", "m", "arclength where contact ends", Kind::Number),
     ];
-    let number = |v: Option<f64>| v.map_or(Value::Missing, Value::Number);
     let rows = r
         .path
         .iter()

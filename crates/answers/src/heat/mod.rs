@@ -347,7 +347,17 @@ fn fill(
     }
     shapes(report, setup, heated, near, [(trip, at_trip), (reset, at_reset)]);
     if report.evidence.uncounted > 0 {
-        report.warnings.push(format!("{} counts of sideways waves failed.", report.evidence.uncounted));
+        report.doubts.push(format!(
+            "{} counts of sideways waves failed: a loss before trip or reset may have been missed.",
+            report.evidence.uncounted
+        ));
+    }
+    let asked = branches().map(|b| b.asked_n).max().unwrap_or(0);
+    if asked > path::LARGEST_N {
+        report.warnings.push(format!(
+            "Sideways waves were counted up to {}; the estimate asks for {asked} somewhere on the branches.",
+            path::LARGEST_N
+        ));
     }
 }
 

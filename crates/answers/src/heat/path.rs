@@ -8,7 +8,7 @@ use super::setup::Setup;
 use crate::ripples;
 
 /// Wave numbers examined at most.
-pub(crate) const LARGEST_N: u32 = 40;
+pub(crate) const LARGEST_N: u32 = 120;
 
 /// What happens at a place of the branch.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -72,6 +72,8 @@ pub(crate) struct Branch {
     /// Counts that a factorisation refused.
     pub(crate) uncounted: usize,
     pub(crate) largest_n: u32,
+    /// The largest that the estimate asked for.
+    pub(crate) asked_n: u32,
 }
 
 fn settings(setup: &Setup) -> Settings {
@@ -111,8 +113,16 @@ pub(crate) fn trace(
     let mut points: Vec<PathPoint> = down.0.into_iter().rev().map(turned).collect();
     points.extend(up.0.into_iter().skip(1));
     let whole = [down.1, up.1];
-    let mut branch =
-        Branch { points, lost: Vec::new(), places: Vec::new(), rest, whole, uncounted: 0, largest_n: 0 };
+    let mut branch = Branch {
+        points,
+        lost: Vec::new(),
+        places: Vec::new(),
+        rest,
+        whole,
+        uncounted: 0,
+        largest_n: 0,
+        asked_n: 0,
+    };
     for i in 0..branch.points.len() {
         let found =
             if branch.points[i].negative == 0 { lost_at(heated, &mut branch, i, work) } else { Vec::new() };
@@ -170,19 +180,20 @@ fn half(
 fn lost_at(heated: &Heated, branch: &mut Branch, i: usize, work: &mut Work) -> Vec<u32> {
     let p = &branch.points[i];
     let (lost, (last, uncounted)) = lost_near(heated, &p.x, p.t, work);
-    branch.largest_n = branch.largest_n.max(last);
+    branch.largest_n = branch.largest_n.max(last.min(LARGEST_N));
+    branch.asked_n = branch.asked_n.max(last);
     branch.uncounted += uncounted;
     lost
 }
 
-/// Waves lost at a state, the largest examined, and how many could not be counted.
+/// Waves lost at a state, the largest that the estimate asks for, and how many could not be counted.
 fn lost_near(heated: &Heated, x: &[f64], f: f64, work: &mut Work) -> (Vec<u32>, (u32, usize)) {
     let model = heated.warmed(f);
     let t = heated.thickness_factor();
-    let last = ripples::wave_bound(&model, x, t).0.min(LARGEST_N);
+    let last = ripples::wave_bound(&model, x, t).0;
     let harmonics = Harmonics::new(&model, x, t);
     let mut uncounted = 0;
-    let lost = (1..=last)
+    let lost = (1..=last.min(LARGEST_N))
         .filter(|n| match harmonics.negative(*n, work) {
             Some(count) => count > 0,
             None => {

@@ -85,11 +85,14 @@ pub fn states(subject: &dyn Subject, strain_limit: Option<f64>) -> StatesReport 
         let mesh_difference = finer.as_ref().map(|(_, e)| {
             (e - search.states[i].energy).abs() / e.abs().max(1e-3 * highest).max(search.nothing)
         });
-        let lost = lost_waves(shown, shown_x, &mut work);
+        let (lost, open) = lost_waves(shown, shown_x, &mut work);
         let turned = turned(&list, shown, shown_x);
         let (strain, strain_at) = face_strain(shown, shown_x);
         let out = ways.iter().filter(|w| w.from == at).min_by(|a, b| a.barrier_J.total_cmp(&b.barrier_J));
         let name = name(&turned, search.states[i].energy < 1e-9 * highest || at == 0 && turned.is_empty());
+        if let Some(why) = open {
+            doubts.push(format!("Whether \"{name}\" is stable is open: {why}."));
+        }
         match mesh_difference {
             None => doubts.push(format!("The state \"{name}\" was not found again on a finer mesh.")),
             Some(d) if d > MESH_LIMIT => {
@@ -219,10 +222,28 @@ fn finer(model: &Model, fine: &Model, x: &[f64], work: &mut Work) -> Option<(Vec
     (negative == 0).then_some((x, energy))
 }
 
-fn lost_waves(model: &Model, x: &[f64], work: &mut Work) -> Vec<u32> {
+/// Waves examined at most.
+const LARGEST_N: u32 = 400;
+
+/// Waves that a state loses, and why the list may not be whole.
+fn lost_waves(model: &Model, x: &[f64], work: &mut Work) -> (Vec<u32>, Option<String>) {
     let (last, _) = ripples::wave_bound(model, x, 1.0);
     let harmonics = calotte_shell::Harmonics::new(model, x, 1.0);
-    (1..=last.min(40)).filter(|n| harmonics.negative(*n, work).is_some_and(|c| c > 0)).collect()
+    let (mut lost, mut failed) = (Vec::new(), 0);
+    for n in 1..=last.min(LARGEST_N) {
+        match harmonics.negative(n, work) {
+            Some(0) => {}
+            Some(_) => lost.push(n),
+            None => failed += 1,
+        }
+    }
+    let why = if failed > 0 {
+        Some(format!("{failed} counts of sideways waves failed"))
+    } else {
+        (last > LARGEST_N)
+            .then(|| format!("sideways waves were counted up to {LARGEST_N}, and {last} are asked for"))
+    };
+    (lost, why)
 }
 
 /// Pieces whose rise has changed sign.
