@@ -3,6 +3,7 @@
 //! A [`Subject`] (a part and the numbers that describe it) goes in, a report goes out; `scene` is the one
 //! place that picks the discretisation.
 
+pub mod beforehand;
 mod branch;
 mod draws;
 mod eversion;

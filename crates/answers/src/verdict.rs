@@ -236,7 +236,8 @@ fn turn_over(scene: &Scene, work: &mut Work) -> Option<(Eversion, Option<state::
     Some((report, state.map(|s| (mesh, model, s))))
 }
 
-pub(crate) fn summarise(subject: &dyn Subject) -> PartSummary {
+/// The part in numbers; no mechanics.
+pub fn summarise(subject: &dyn Subject) -> PartSummary {
     let part = subject.part();
     let m = &part.meridian;
     let length = m.length();

@@ -3,7 +3,7 @@
 use toml::{Table, Value};
 
 /// What a crate of the workspace may depend on (dev-dependencies are free).
-const ARROWS: [(&str, &[&str]); 10] = [
+const ARROWS: [(&str, &[&str]); 11] = [
     ("crates/quantity", &[]),
     ("crates/specimen", &["calotte-quantity"]),
     ("crates/solve", &[]),
@@ -12,8 +12,12 @@ const ARROWS: [(&str, &[&str]); 10] = [
     ("crates/figures", &["calotte-answers"]),
     ("crates/runs", &[]),
     (
-        "crates/cli",
+        "crates/desk",
         &["calotte-answers", "calotte-figures", "calotte-quantity", "calotte-runs", "calotte-specimen"],
+    ),
+    (
+        "crates/cli",
+        &["calotte-answers", "calotte-desk", "calotte-figures", "calotte-quantity", "calotte-runs", "calotte-specimen"],
     ),
     ("crates/oracle", &[]),
     ("bench/ratios", &["calotte-answers", "calotte-shell", "calotte-solve", "calotte-specimen"]),

@@ -14,6 +14,11 @@ const RIGID: f64 = 1e3;
 #[derive(Clone, Debug, PartialEq)]
 pub struct NoHeat(pub String);
 
+/// Why heat cannot be asked about a part in this device; `None` when it can.
+pub fn no_heat(part: &Part, device: &Heat) -> Option<NoHeat> {
+    Setup::new(part, device).err()
+}
+
 /// A part over temperature.
 pub(crate) struct Setup {
     /// The part, its rim as it is held.

@@ -16,7 +16,7 @@ mod words;
 pub use crate::many::Watch;
 pub use answer::{Ask, release};
 pub use hold_curve::wait_curve;
-pub use setup::Fault;
+pub use setup::{Fault, no_release};
 pub use slowing::slowing;
 pub use spread::wait_spread;
 pub(crate) use wait::{Rest, Resting, rest_after};

@@ -68,6 +68,32 @@ pub(crate) struct Setup {
 }
 
 impl Setup {
+/// Why a part cannot be let go after this hold, as far as its description tells; `None` when it can.
+pub fn no_release(part: &Part, motion: &Motion) -> Option<Fault> {
+    if part.material.density.is_none() {
+        return Some(Fault::NoDensity);
+    }
+    if let Err(fault) = on_table(part, motion, Scene::new(part).radius) {
+        return Some(fault);
+    }
+    let out_of_domain = motion.memory.as_ref().is_some_and(|m| m.at(motion.surroundings.temperature).is_none());
+    out_of_domain.then_some(Fault::Temperature)
+}
+
+/// Whether it lies on a table; `radius` is its unit of length.
+fn on_table(part: &Part, motion: &Motion, radius: f64) -> Result<bool, Fault> {
+    let table = motion.surroundings.rests == Rests::Table || part.rim == Rim::Table;
+    if table && !matches!(part.rim, Rim::Free | Rim::Table) {
+        return Err(Fault::Rim(
+            "a part that lies on a table must have a free rim (`rim.kind = \"free\"` or \"table\")".into(),
+        ));
+    }
+    if !(radius.is_finite() && radius > 0.0) {
+        return Err(Fault::Rim("a flat part has nothing to snap back to".into()));
+    }
+    Ok(table)
+}
+
     /// Prepares; `work` counts the search for the threshold.
     pub(crate) fn new(part: &Part, motion: &Motion, work: &mut Work) -> Result<Self, Fault> {
         part.material.density.ok_or(Fault::NoDensity)?;
@@ -86,9 +112,7 @@ impl Setup {
             ));
         }
         let scene = Scene::new(part);
-        if !(scene.radius.is_finite() && scene.radius > 0.0) {
-            return Err(Fault::Rim("a flat part has nothing to snap back to".into()));
-        }
+        let table = on_table(part, motion, scene.radius)?;
         let length = scene.radius;
         let time = length * (density / part.material.youngs).sqrt();
         let own = scene.own;
@@ -99,7 +123,7 @@ impl Setup {
             force: part.material.youngs * length.powi(2) * own,
         };
         let terms = match &motion.memory {
-            Some(m) => m.at(around.temperature).ok_or(Fault::Temperature)?,
+            Some(m) => m.at(motion.surroundings.temperature).ok_or(Fault::Temperature)?,
             None => Vec::new(),
         };
         let terms = terms.iter().map(|m| Relaxing { share: m.share, time: m.time / time }).collect();
