@@ -1,0 +1,77 @@
+// What the page knows about the case in hand. `look` and `verdict` follow every change by themselves; the other questions are asked
+// when their panel is opened, and say when the case has changed since.
+
+import { computed, effect, signal } from "@preact/signals";
+import { kept } from "../keep/kept";
+import type { About, Answer, Film, Finding, Look, Question } from "../types";
+import { Slot, away, type SlotName } from "./ask";
+import { files, text } from "./case";
+
+export const about = signal<About | null>(kept?.about ?? null);
+
+export const look = new Slot<Look>("look", "look");
+/** Reports are the types of ./api; panels name them where they read them. */
+export const verdict = new Slot<unknown>("verdict", "verdict");
+export const states = new Slot<unknown>("states", "states");
+export const poke = new Slot<unknown>("poke", "poke");
+/** A push of the pole by hand, for dragging. */
+export const hand = new Slot<unknown>("hand", "poke");
+export const release = new Slot<unknown>("release", "release");
+export const map = new Slot<unknown>("map", "map", {});
+export const heat = new Slot<unknown>("heat", "heat");
+export const modes = new Slot<unknown>("modes", "modes");
+
+export const slots: Record<SlotName, Slot<unknown>> = { look: look as Slot<unknown>, verdict, states, poke, hand, release, map, heat, modes };
+
+/** Findings about the text in hand. */
+export const findings = computed<Finding[]>(() => look.findings.value);
+/** Whether the text in hand is no case: the answers shown are those of the last one that was. */
+export const broken = computed(() => findings.value.some((f) => f.level === "error"));
+
+/** Whether the question makes sense for the case, and why not. */
+export function canAsk(question: Question): { ok: boolean; says: string } {
+  const found = look.answer.value?.report.asks.find((a) => a.question === question);
+  return found ?? { ok: false, says: "The case is not read yet." };
+}
+
+/** Parts of lines and arcs have a list of stable states in the place of a verdict. */
+export const listsStates = computed(() => look.answer.value?.report.lists_states ?? false);
+
+export function filmOf(slot: SlotName): Film | null {
+  return (slots[slot].answer.value as Answer | null)?.film ?? null;
+}
+
+/** Begins to follow the case; call once. */
+export function follow(): void {
+  if (kept !== null) return;
+  effect(() => {
+    text.value;
+    files.value;
+    if (text.value === "") return;
+    look.run();
+    if (!listsStates.peek()) verdict.run({ depth: true });
+  });
+  // The kind of part decides which question stands for the verdict; it is known when `look` has answered.
+  effect(() => {
+    if (look.answer.value !== null && !listsStates.value && verdict.answer.peek() === null && !verdict.busy.peek()) verdict.run({ depth: true });
+  });
+  let pause = 500;
+  const again = async () => {
+    try {
+      const response = await fetch("./api/about");
+      about.value = (await response.json()) as About;
+      away.value = false;
+      pause = 500;
+      if (text.peek() !== "") {
+        look.run();
+        if (!listsStates.peek()) verdict.run({ depth: true });
+      }
+    } catch {
+      pause = Math.min(pause * 1.6, 5000);
+      setTimeout(again, pause);
+    }
+  };
+  effect(() => {
+    if (away.value) setTimeout(again, pause);
+  });
+}
