@@ -15,7 +15,11 @@ function read(): Kept | null {
   const data = document.getElementById("kept")?.textContent;
   if (data === undefined || data === null || data.trim() === "") return null;
   try {
-    return JSON.parse(data) as Kept;
+    const found = JSON.parse(data) as Kept;
+    // Files are compared as objects to see whether an answer is about the case in hand: equal ones become one again.
+    const files = JSON.stringify(found.stored.files);
+    for (const held of Object.values(found.answers)) if (JSON.stringify(held.asked.files) === files) held.asked.files = found.stored.files;
+    return found;
   } catch {
     return null;
   }
@@ -23,3 +27,9 @@ function read(): Kept | null {
 
 /** `null` in a page that a server gave. */
 export const kept = read();
+
+/** The day of the copy as people write it, in the reader's time; empty in a page that a server gave. */
+export const keptOn = kept === null ? "" : new Date(kept.at).toLocaleDateString(undefined, { year: "numeric", month: "long", day: "numeric" });
+
+/** Why nothing can be asked or changed here; `null` where it can. */
+export const keptSays = kept === null ? null : `A copy of ${keptOn}: start calotte to ask more.`;
