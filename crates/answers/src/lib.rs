@@ -8,6 +8,7 @@ mod branch;
 mod draws;
 mod eversion;
 pub mod explain;
+pub mod film;
 pub mod heat;
 mod many;
 pub mod map;
@@ -27,6 +28,6 @@ pub mod trade;
 mod verdict;
 mod waiting;
 
-pub use poke::{load_or_pole, poke};
+pub use poke::{load_or_pole, poke, poke_with_film};
 pub use subject::{Given, Subject};
-pub use verdict::{Cells, Detail, STRAIN_WARNING, THIN_LIMIT, THIN_WARNING, verdict};
+pub use verdict::{Cells, Detail, STRAIN_WARNING, THIN_LIMIT, THIN_WARNING, verdict, verdict_with_film};

@@ -9,6 +9,7 @@ use calotte_specimen::{Part, Rim};
 use crate::branch::{Side, follow_side, neighbours};
 use crate::eversion;
 use crate::explain;
+use crate::film::{Camera, Film, Frame};
 use crate::margin;
 use crate::report::{
     Branch, BranchPoint, Eversion, Evidence, Limit, Margin, PartSummary, SCHEMA_VERSION, SampledMeridian,
@@ -68,7 +69,7 @@ impl Cells {
     /// count, as in [`verdict`]; saddle, eigenvalues and depth are left out. A result does not depend on what was
     /// asked before.
     pub fn verdict(&mut self, part: &Part) -> (Verdict, Option<f64>) {
-        let r = answer(part, Detail { branch: false, depth: false }, Some(self));
+        let r = answer(part, Detail { branch: false, depth: false }, Some(self), None);
         (r.verdict, r.margin.map(|m| m.thickness_ratio))
     }
 
@@ -97,10 +98,26 @@ fn find(scene: &Scene, work: &mut Work) -> Found {
 
 /// Answers the main question.
 pub fn verdict(subject: &dyn Subject, detail: Detail) -> VerdictReport {
-    answer(subject, detail, None)
+    answer(subject, detail, None, None)
 }
 
-fn answer(subject: &dyn Subject, detail: Detail, cells: Option<&mut Cells>) -> VerdictReport {
+/// The same with its shapes: the natural one, and the inverted one and the saddle where they were found.
+pub fn verdict_with_film(subject: &dyn Subject, detail: Detail) -> (VerdictReport, Film) {
+    let camera = Camera::new(subject.part());
+    let mut frames = vec![camera.natural()];
+    let report = answer(subject, detail, None, Some((&camera, &mut frames)));
+    for (i, frame) in frames.iter_mut().enumerate() {
+        frame.at = i as f64;
+    }
+    (report, camera.film("shapes", frames))
+}
+
+fn answer(
+    subject: &dyn Subject,
+    detail: Detail,
+    cells: Option<&mut Cells>,
+    film: Option<(&Camera<'_>, &mut Vec<Frame>)>,
+) -> VerdictReport {
     let whole = cells.is_none();
     let mut work = Work::default();
     let part = subject.part();
@@ -179,7 +196,16 @@ fn answer(subject: &dyn Subject, detail: Detail, cells: Option<&mut Cells>) -> V
             let (x, energy, negative) = follow::shift_to(&model, &x, scene.own, scene.own, 12, &mut work)?;
             (negative == 1 && energy > inv.state.energy).then_some((model, x, energy * energy_unit))
         });
-        state::describe(&scene, inv, z_rim, fine.as_ref().map(|(m, x, e)| (m, x.as_slice(), *e)))
+        let state = state::describe(&scene, inv, z_rim, fine.as_ref().map(|(m, x, e)| (m, x.as_slice(), *e)));
+        if let Some((camera, frames)) = film {
+            let shape = camera.frame(&inv.model, &inv.state.x, scene.own);
+            frames.push(Frame { name: "inverted".to_owned(), lip_m: state.lip_width_m, ..shape });
+            frames.extend(fine.as_ref().map(|(model, x, _)| Frame {
+                name: "saddle".to_owned(),
+                ..camera.frame(model, x, scene.own)
+            }));
+        }
+        state
     });
     let limits = limits_of(&summary, described.as_ref().map(|d| d.strains.largest_surface), margin.as_ref());
     let mut evidence = evidence(&scene, found.as_ref().ok(), inverted.as_ref(), limits, work);

@@ -33,8 +33,13 @@ impl Layered {
 
     /// Natural strains at thickness factor `t`: heat bends a thicker wall less.
     fn natural(&self, p: &Point, t: f64) -> Natural {
+        p.nat.shifted(&self.free(p, t))
+    }
+
+    /// Strains ε_s, ε_θ, κ_s, κ_θ that heat gives the free wall at thickness factor `t`.
+    pub(crate) fn free(&self, p: &Point, t: f64) -> [f64; 4] {
         let k = self.extra + self.now.curvature / (p.thick * t);
-        p.nat.shifted(&[self.now.strain, self.now.strain, k, k])
+        [self.now.strain, self.now.strain, k, k]
     }
 
     fn weighted(section: &Section, p: &Point, t: f64) -> Law {

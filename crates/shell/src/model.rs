@@ -42,6 +42,24 @@ pub(crate) struct Point {
     pub(crate) stiff: f64,
 }
 
+impl Point {
+    /// A point of a wall `h` thick with moduli times `stiff`, which stands for the natural area `area`.
+    pub(crate) fn new(n: [[f64; 6]; 3], nat: Natural, h: f64, stiff: f64, area: f64, wv: f64) -> Self {
+        let nu = nat.nu;
+        Self {
+            n,
+            nat,
+            wm: stiff * area * h / (1.0 - nu * nu),
+            wb: stiff * area * h * h * h / (12.0 * (1.0 - nu * nu)),
+            mass: area * h,
+            wv,
+            area,
+            thick: h,
+            stiff,
+        }
+    }
+}
+
 /// Energies in units of `E R³` at the thickness factor asked for.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub struct Energies {
@@ -142,21 +160,13 @@ impl Model {
                 let h = part.wall.thickness(s * radius) / radius;
                 let stiff = part.wall.stiffness(s * radius);
                 let area = TWO_PI * p.r * w * size(e);
-                points.push(Point {
-                    n: if size(e) > 0.0 {
-                        scaled(x, size(e), [scale[e], scale[e + 1]])
-                    } else {
-                        nothing(scale[e])
-                    },
-                    nat: Natural { inv_r0: 1.0 / p.r, sin0: p.sin, k0: p.curvature, nu, e0: [0.0; 2] },
-                    wm: stiff * area * h / (1.0 - nu * nu),
-                    wb: stiff * area * h * h * h / (12.0 * (1.0 - nu * nu)),
-                    mass: area * h,
-                    wv: 0.5 * TWO_PI * w * size(e),
-                    area,
-                    thick: h,
-                    stiff,
-                });
+                let n = if size(e) > 0.0 {
+                    scaled(x, size(e), [scale[e], scale[e + 1]])
+                } else {
+                    nothing(scale[e])
+                };
+                let nat = Natural { inv_r0: 1.0 / p.r, sin0: p.sin, k0: p.curvature, nu, e0: [0.0; 2] };
+                points.push(Point::new(n, nat, h, stiff, area, 0.5 * TWO_PI * w * size(e)));
             }
         }
         let joints = joints_of(part, radius, &nodes);

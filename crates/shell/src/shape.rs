@@ -32,6 +32,18 @@ pub struct Profile {
     pub samples: Vec<Sample>,
 }
 
+/// Makes slopes continuous: a meridian turns by far less than π between samples.
+pub fn unwind<'a>(slopes: impl Iterator<Item = &'a mut f64>) {
+    let mut before: Option<f64> = None;
+    for slope in slopes {
+        if let Some(b) = before {
+            let turn = *slope - b;
+            *slope -= 2.0 * std::f64::consts::PI * (turn / (2.0 * std::f64::consts::PI)).round();
+        }
+        before = Some(*slope);
+    }
+}
+
 impl Model {
     /// Samples a state at `per_element` equal steps of each element.
     pub fn profile(&self, x: &[f64], per_element: usize) -> Profile {
@@ -43,15 +55,11 @@ impl Model {
                 samples.push(self.sample(&q, e, i as f64 / per_element as f64));
             }
         }
-        // Continuous slope: a meridian turns by far less than π between samples.
-        for i in 1..samples.len() {
-            let turn = samples[i].slope - samples[i - 1].slope;
-            samples[i].slope -= 2.0 * std::f64::consts::PI * (turn / (2.0 * std::f64::consts::PI)).round();
-        }
+        unwind(samples.iter_mut().map(|s| &mut s.slope));
         Profile { samples }
     }
 
-    fn sample(&self, q: &[f64], e: usize, x: f64) -> Sample {
+    pub(crate) fn sample(&self, q: &[f64], e: usize, x: f64) -> Sample {
         let len = self.nodes[e + 1] - self.nodes[e];
         let s = self.nodes[e] + x * len;
         let n = scaled(x, len, [self.scale[e], self.scale[e + 1]]);

@@ -21,6 +21,7 @@ use self::report::{
 };
 use self::setup::Setup;
 use crate::explain::limits_passed;
+use crate::film::{Camera, Film, Frame, MOST, thinned};
 use crate::report::SCHEMA_VERSION;
 use crate::state::columns;
 use crate::subject::Subject;
@@ -76,6 +77,31 @@ impl<'a> Branches<'a> {
             Err(doubt) => report.doubts.push((*doubt).to_owned()),
         }
         finish(report, &work)
+    }
+
+    /// Shapes of both branches over temperature, each with the number of its row in the report's `near` or `far`.
+    pub fn film(&self) -> Film {
+        let Followed { setup, heated, found, .. } = &self.followed;
+        let camera = Camera::new(&setup.part);
+        let Ok(found) = found else { return camera.film("temperature", Vec::new()) };
+        let mut branches = vec![("near", &found.near)];
+        branches.extend(found.far.as_ref().map(|far| ("far", far)));
+        let most = MOST / branches.len();
+        let frames = branches.into_iter().flat_map(|(name, branch)| {
+            let places = branch.places.iter().flat_map(|p| [p.after, p.after + 1]);
+            let rows = thinned(branch.points.len(), most, places.chain([branch.rest]));
+            let camera = &camera;
+            rows.into_iter().map(move |i| {
+                let p = &branch.points[i];
+                Frame {
+                    at: heated.temperature(p.t),
+                    row: Some(i),
+                    branch: Some(name.to_owned()),
+                    ..camera.frame(&heated.warmed(p.t), &p.x, heated.thickness_factor())
+                }
+            })
+        });
+        camera.film("temperature", frames.collect())
     }
 
     /// Trip, reset and delta over `count` parts drawn within the tolerances of the case. Numbers with tolerances vary independently

@@ -10,6 +10,7 @@ pub mod words;
 use calotte_solve::Work;
 use calotte_specimen::Part;
 
+use crate::film::{Camera, Film, Frame};
 use crate::modes::report::{Evidence, Mode, ModesReport, Outcome, Place, Rigid, Search, Units};
 use crate::modes::shape::Reader;
 use crate::modes::stage::{Stage, Stages, largest_radius, length_unit};
@@ -87,6 +88,17 @@ const REFINEMENTS: u32 = 3;
 
 /// Answers the question.
 pub fn modes(subject: &dyn Subject, set: &Settings) -> ModesReport {
+    answer(subject, set, None)
+}
+
+/// The same with the shape that vibrates, on the places of the report's `meridian`: one frame, or none when there is no such state.
+pub fn modes_with_film(subject: &dyn Subject, set: &Settings) -> (ModesReport, Film) {
+    let mut film = Film { over: "shapes".to_owned(), ..Film::default() };
+    let report = answer(subject, set, Some(&mut film));
+    (report, film)
+}
+
+fn answer(subject: &dyn Subject, set: &Settings, film: Option<&mut Film>) -> ModesReport {
     let mut work = Work::default();
     let part = subject.part();
     let mut report = blank(subject, set);
@@ -117,6 +129,13 @@ pub fn modes(subject: &dyn Subject, set: &Settings) -> ModesReport {
         (stages, found, coarse, apart) = (finer, f, c, a);
     }
     fill(&mut report, set, &stages, &found, &coarse);
+    if let Some(film) = film {
+        let stage = &stages.fine;
+        let samples = stage.model.profile(&stage.x, shape::PER_ELEMENT).samples;
+        let camera = Camera::on_samples(part, stage.model.radius(), &samples);
+        let frame = camera.frame(&stage.model, &stage.x, stage.t);
+        *film = camera.film("shapes", vec![Frame { name: report.state.clone(), ..frame }]);
+    }
     if let Some(face) = set.pressure {
         if set.state == State::Inverted {
             report.doubts.push(

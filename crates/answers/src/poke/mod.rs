@@ -11,6 +11,7 @@ use calotte_shell::Harmonics;
 use calotte_solve::{Work, follow};
 use calotte_specimen::{Control, Load, Part, Rim};
 
+use crate::film::{Camera, Film, Frame, MOST, thinned};
 use crate::poke::path::Path;
 use crate::poke::report::{EventKind, Hysteresis, Outcome, PokeEvidence, PokeReport};
 use crate::poke::setup::Setup;
@@ -29,6 +30,18 @@ const LEVEL: f64 = 1e-9;
 
 /// Pokes a part with a load and says what trips it.
 pub fn poke(subject: &dyn Subject, load: &Load) -> PokeReport {
+    answer(subject, load, None)
+}
+
+/// The same with its shapes along the path.
+pub fn poke_with_film(subject: &dyn Subject, load: &Load) -> (PokeReport, Film) {
+    let camera = Camera::new(subject.part());
+    let mut frames = Vec::new();
+    let report = answer(subject, load, Some((&camera, &mut frames)));
+    (report, camera.film("path", frames))
+}
+
+fn answer(subject: &dyn Subject, load: &Load, film: Option<(&Camera<'_>, &mut Vec<Frame>)>) -> PokeReport {
     let mut work = Work::default();
     let setup = Setup::new(subject.part(), load);
     let mut report = blank(subject, &setup);
@@ -79,6 +92,15 @@ pub fn poke(subject: &dyn Subject, load: &Load) -> PokeReport {
     let stays = |x: &[f64]| free_stays(subject.part(), &setup, x, &mut Work::default());
     jumps::read(&setup, &mut path, &mut report, stays, let_go);
     trade::read(&setup, &loaded, &path, subject.strain_limit(), &mut report, &mut work);
+    if let Some((camera, frames)) = film {
+        // Both rows beside an event are shown.
+        let events = path.events.iter().flat_map(|e| [e.after_row, e.after_row + 1]);
+        frames.extend(thinned(path.points.len(), MOST, events).into_iter().map(|i| Frame {
+            at: i as f64,
+            row: Some(i),
+            ..camera.frame(&model, &path.points[i].x, setup.scene.own)
+        }));
+    }
     report.path = path.rows;
     let sets_displacement = report.load.control == "displacement";
     let found = if sets_displacement { report.by_displacement.is_some() } else { report.by_load.is_some() };

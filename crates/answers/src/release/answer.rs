@@ -14,6 +14,7 @@ use super::sideways::Growth;
 use super::track::{self, Ended, Track, Until, Way};
 use super::wait::{self, Rest};
 use super::words;
+use crate::film::{Camera, Film, Frame};
 use crate::report::SCHEMA_VERSION;
 use crate::subject::Subject;
 use crate::verdict::{CERTIFICATION, limits_of, summarise};
@@ -78,6 +79,32 @@ pub fn release(
     motion: &Motion,
     ask: &Ask,
     progress: &mut dyn FnMut(f64) -> bool,
+) -> Result<ReleaseReport, Fault> {
+    answer(subject, motion, ask, progress, None)
+}
+
+/// The same with its shapes over time; `row` of each is the number of the report's frame. Heights are those of the report.
+///
+/// # Errors
+/// [`Fault`] when the question makes no sense for this part.
+pub fn release_with_film(
+    subject: &dyn Subject,
+    motion: &Motion,
+    ask: &Ask,
+    progress: &mut dyn FnMut(f64) -> bool,
+) -> Result<(ReleaseReport, Film), Fault> {
+    let camera = Camera::new(subject.part());
+    let mut frames = Vec::new();
+    let report = answer(subject, motion, ask, progress, Some((&camera, &mut frames)))?;
+    Ok((report, camera.film("time", frames)))
+}
+
+fn answer(
+    subject: &dyn Subject,
+    motion: &Motion,
+    ask: &Ask,
+    progress: &mut dyn FnMut(f64) -> bool,
+    film: Option<(&Camera<'_>, &mut Vec<Frame>)>,
 ) -> Result<ReleaseReport, Fault> {
     let mut work = Work::default();
     let part = subject.part();
@@ -164,6 +191,9 @@ pub fn release(
         ));
     }
     words::say(&mut report, outcome, rest, &setup);
+    if let Some((camera, frames)) = film {
+        *frames = read::film(&setup, &run, camera);
+    }
     Ok(report)
 }
 

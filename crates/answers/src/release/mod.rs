@@ -14,7 +14,7 @@ mod wait;
 mod words;
 
 pub use crate::many::Watch;
-pub use answer::{Ask, release};
+pub use answer::{Ask, release, release_with_film};
 pub use hold_curve::wait_curve;
 pub use setup::{Fault, no_release};
 pub use slowing::slowing;

@@ -6,6 +6,7 @@ use super::setup::Setup;
 use super::track::{Row, Track};
 use super::wait::Rest;
 use crate::explain::{duration, length, speed};
+use crate::film::{self, Camera, MOST, thinned};
 
 /// Frames told at most.
 const FRAMES: usize = 240;
@@ -255,21 +256,47 @@ pub(crate) fn history(setup: &Setup, run: &Run) -> History {
     }
 }
 
-/// Shapes, as many as told at most: those nearest to the half-way time are kept the densest.
-pub(crate) fn frames(setup: &Setup, run: &Run) -> Vec<Frame> {
-    let (u, shapes) = (&setup.units, &run.track.shapes);
+/// Numbers of the shapes that are told: those nearest to the half-way time are kept the densest.
+fn told(run: &Run) -> Vec<usize> {
+    let shapes = &run.track.shapes;
     let stride = shapes.len().div_ceil(FRAMES).max(1);
     let snap = run.track.begins.zip(run.track.ninth);
     let within = |t: f64| snap.is_some_and(|(a, b)| t >= a - (b - a) && t <= b + (b - a));
     let last = shapes.len().saturating_sub(1);
-    shapes
-        .iter()
-        .enumerate()
-        .filter(|(i, s)| i % stride == 0 || *i == last || within(s.t))
-        .map(|(_, s)| Frame {
+    (0..shapes.len()).filter(|i| i % stride == 0 || *i == last || within(shapes[*i].t)).collect()
+}
+
+/// Shapes for pictures.
+pub(crate) fn frames(setup: &Setup, run: &Run) -> Vec<Frame> {
+    let u = &setup.units;
+    told(run)
+        .into_iter()
+        .map(|i| &run.track.shapes[i])
+        .map(|s| Frame {
             time_s: s.t * u.time,
             r_m: s.points.iter().map(|p| p[0] * u.length).collect(),
             z_m: s.points.iter().map(|p| (p[1] - run.origin) * u.length).collect(),
+        })
+        .collect()
+}
+
+/// The same with fields, at most as many as a film holds; `row`: number of the frame.
+pub(crate) fn film(setup: &Setup, run: &Run, camera: &Camera<'_>) -> Vec<film::Frame> {
+    let (told, shapes) = (told(run), &run.track.shapes);
+    let (model, t) = (run.motion.model(), run.motion.thickness_factor());
+    // The snap goes by in few of many frames.
+    let marks = [run.track.begins, run.track.halfway, run.track.ninth];
+    let row_at = |t: f64| told.iter().position(|i| shapes[*i].t >= t);
+    let keep = marks.into_iter().flatten().filter_map(row_at);
+    thinned(told.len(), MOST, keep)
+        .into_iter()
+        .map(|row| {
+            let s = &shapes[told[row]];
+            film::Frame {
+                at: s.t * setup.units.time,
+                row: Some(row),
+                ..camera.frame_above(model, &s.q, t, run.origin)
+            }
         })
         .collect()
 }

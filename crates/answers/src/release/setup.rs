@@ -8,6 +8,7 @@ use calotte_solve::minimise::{self, minimise};
 use calotte_solve::{AtRest, Moving, Relaxing, State, Work};
 use calotte_specimen::{HeldShape, LetGo, MeasuredMeridian, Motion, Part, ProfilePoints, Rests, Rim};
 
+use crate::film::surface_strain;
 use crate::scene::{Scene, is_inverted};
 use crate::threshold::{self, NoThreshold, Threshold};
 
@@ -67,7 +68,6 @@ pub(crate) struct Setup {
     pub(crate) mesh: Mesh,
 }
 
-impl Setup {
 /// Why a part cannot be let go after this hold, as far as its description tells; `None` when it can.
 pub fn no_release(part: &Part, motion: &Motion) -> Option<Fault> {
     if part.material.density.is_none() {
@@ -76,7 +76,8 @@ pub fn no_release(part: &Part, motion: &Motion) -> Option<Fault> {
     if let Err(fault) = on_table(part, motion, Scene::new(part).radius) {
         return Some(fault);
     }
-    let out_of_domain = motion.memory.as_ref().is_some_and(|m| m.at(motion.surroundings.temperature).is_none());
+    let out_of_domain =
+        motion.memory.as_ref().is_some_and(|m| m.at(motion.surroundings.temperature).is_none());
     out_of_domain.then_some(Fault::Temperature)
 }
 
@@ -94,6 +95,7 @@ fn on_table(part: &Part, motion: &Motion, radius: f64) -> Result<bool, Fault> {
     Ok(table)
 }
 
+impl Setup {
     /// Prepares; `work` counts the search for the threshold.
     pub(crate) fn new(part: &Part, motion: &Motion, work: &mut Work) -> Result<Self, Fault> {
         part.material.density.ok_or(Fault::NoDensity)?;
@@ -103,14 +105,6 @@ fn on_table(part: &Part, motion: &Motion, radius: f64) -> Result<bool, Fault> {
     /// The same for questions without inertia, which need no density (then any will do).
     pub(crate) fn at_rest(part: &Part, motion: &Motion, work: &mut Work) -> Result<Self, Fault> {
         let density = part.material.density.unwrap_or(1e3);
-        let around = &motion.surroundings;
-        let table = around.rests == Rests::Table || part.rim == Rim::Table;
-        if table && !matches!(part.rim, Rim::Free | Rim::Table) {
-            return Err(Fault::Rim(
-                "a part that lies on a table must have a free rim (`rim.kind = \"free\"` or \"table\")"
-                    .into(),
-            ));
-        }
         let scene = Scene::new(part);
         let table = on_table(part, motion, scene.radius)?;
         let length = scene.radius;
@@ -410,12 +404,6 @@ const MOST_STRAIN: f64 = 1.0;
 /// Largest surface strain of a state.
 pub(crate) fn largest_strain(model: &Model, x: &[f64], own: f64) -> f64 {
     model.profile(x, 4).samples.iter().map(|s| surface_strain(s, own)).fold(0.0, f64::max)
-}
-
-/// Largest strain at either face of the wall.
-pub(crate) fn surface_strain(s: &calotte_shell::Sample, own: f64) -> f64 {
-    let half = 0.5 * s.thickness * own;
-    (0..2).map(|i| s.strain[i].abs() + half * s.bending[i].abs()).fold(0.0, f64::max)
 }
 
 /// What is found after a hold.

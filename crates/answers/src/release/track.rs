@@ -1,6 +1,6 @@
 //! A motion marched and watched: rows, frames, crossings.
 
-use super::setup::surface_strain;
+use crate::film::surface_strain;
 use calotte_shell::InMotion;
 use calotte_solve::march::{Count, March, Settings, Stuck};
 use calotte_solve::{Ledger, Moving, State};
@@ -66,6 +66,8 @@ pub(crate) struct Shape {
     pub(crate) points: Vec<[f64; 2]>,
     /// Largest surface strain.
     pub(crate) strain: f64,
+    /// The unknowns, for films.
+    pub(crate) q: Vec<f64>,
 }
 
 /// A whole motion.
@@ -193,6 +195,7 @@ impl Watcher<'_> {
             t: state.t,
             points: p.samples.iter().map(|s| [s.r, s.z]).collect(),
             strain: p.samples.iter().map(strain).fold(0.0, f64::max),
+            q: state.q.clone(),
         }
     }
 }

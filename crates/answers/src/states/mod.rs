@@ -12,6 +12,7 @@ use calotte_specimen::{Meridian, Part, Rim};
 use self::report::{Piece, State, StatesEvidence, StatesReport, Way};
 use self::search::{Search, face_strain, pieces};
 use crate::explain::{energy, force, limits_passed};
+use crate::film::{Camera, Film, Frame, MOST};
 use crate::report::SCHEMA_VERSION;
 use crate::ripples;
 use crate::scene::length_unit;
@@ -40,6 +41,27 @@ pub fn turning_pieces(part: &Part) -> usize {
 
 /// All stable states found, and the ways between them. `strain_limit`: what the material bears.
 pub fn states(subject: &dyn Subject, strain_limit: Option<f64>) -> StatesReport {
+    answer(subject, strain_limit, None)
+}
+
+/// The same with the shape of every state, in the order of the report.
+pub fn states_with_film(subject: &dyn Subject, strain_limit: Option<f64>) -> (StatesReport, Film) {
+    let camera = Camera::new(subject.part());
+    let mut frames = Vec::new();
+    let report = answer(subject, strain_limit, Some((&camera, &mut frames)));
+    // Names are told apart at the end; pictures stop at the most that a film holds.
+    for (i, (frame, state)) in frames.iter_mut().zip(&report.states).enumerate() {
+        (frame.name, frame.at, frame.row) = (state.name.clone(), i as f64, Some(i));
+    }
+    frames.truncate(MOST);
+    (report, camera.film("shapes", frames))
+}
+
+fn answer(
+    subject: &dyn Subject,
+    strain_limit: Option<f64>,
+    mut film: Option<(&Camera<'_>, &mut Vec<Frame>)>,
+) -> StatesReport {
     let mut work = Work::default();
     let rim = if subject.part().rim == Rim::Table { Rim::Free } else { subject.part().rim };
     let part = Part { rim, ..subject.part().clone() };
@@ -85,6 +107,9 @@ pub fn states(subject: &dyn Subject, strain_limit: Option<f64>) -> StatesReport 
         let mesh_difference = finer.as_ref().map(|(_, e)| {
             (e - search.states[i].energy).abs() / e.abs().max(1e-3 * highest).max(search.nothing)
         });
+        if let Some((camera, frames)) = &mut film {
+            frames.push(camera.frame(shown, shown_x, 1.0));
+        }
         let (lost, open) = lost_waves(shown, shown_x, &mut work);
         let turned = turned(&list, shown, shown_x);
         let (strain, strain_at) = face_strain(shown, shown_x);
