@@ -21,8 +21,8 @@ mod shelf;
 mod wall;
 
 pub use case::{
-    Case, File, Finding, HeatFault, Impossible, Input, Level, LoadFault, MotionFault, Place, TEMPLATES,
-    fingerprint, json_schema, new_cap_template, new_template, place, read_case,
+    Case, Entry, File, Finding, HeatFault, Impossible, Input, KeyForm, Level, LoadFault, MotionFault, Place,
+    TEMPLATES, TableForm, case_form, fingerprint, json_schema, new_cap_template, new_template, place, read_case,
 };
 pub use corners::{Corner, Corners, CornersFault, Joint};
 pub use heat::{Heat, Pin};

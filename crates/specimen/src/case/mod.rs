@@ -6,6 +6,7 @@ mod corners_fault;
 mod draft;
 mod files;
 mod finding;
+mod form;
 mod heat;
 mod heat_fault;
 mod impossible;
@@ -24,6 +25,7 @@ mod table;
 mod walls;
 
 pub use finding::{File, Finding, Level, Place, place};
+pub use form::{Entry, KeyForm, TableForm, case_form};
 pub use heat_fault::HeatFault;
 pub use impossible::Impossible;
 pub use load_fault::LoadFault;
