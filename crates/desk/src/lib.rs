@@ -3,17 +3,28 @@
 //!
 //! The terminal and the page both ask here, so they cannot say different things. Nothing is printed and no file is touched.
 
+pub mod axes;
+pub mod heat;
 pub mod look;
+mod many;
+pub mod map;
+pub mod modes;
 mod options;
+pub mod poke;
 mod provenance;
 mod questions;
+pub mod release;
 mod reply;
 mod sheet;
+pub mod states;
+pub mod tables;
+mod trade;
 pub mod verdict;
 mod words;
 
-pub use options::Written;
+pub use calotte_answers::film::Film;
+pub use options::{Written, misread};
 pub use provenance::{PROGRAM, VERSION, facts, with_provenance};
 pub use questions::{QUESTIONS, ask, refuse};
-pub use reply::{Film, NoWatch, Refusal, Reply, Want, Watch};
+pub use reply::{NoWatch, Refusal, Reply, Want, Watch};
 pub use sheet::{Block, Sheet};

@@ -1,6 +1,7 @@
 //! `look`: the part as described, before any mechanics, and which questions make sense for it.
 
 use calotte_answers::beforehand::{cautions, load_words, summarise};
+use calotte_answers::film::natural;
 use calotte_answers::report::PartSummary;
 use calotte_answers::states::lists_states;
 use calotte_specimen::Case;
@@ -75,14 +76,12 @@ pub struct LookAsk {
 pub(crate) fn ask(case: &Case, options: &Value, want: Want) -> Result<Reply, Refusal> {
     Given::new(NAME, options, &[])?;
     let look = look(case);
-    let film = None;
-    let _ = want;
     Ok(Reply {
         question: NAME,
         sheet: sheet(&look),
         report: with_provenance(case, &look)?,
         doubtful: false,
-        film,
+        film: want.film.then(|| natural(case.part())),
         figures: Vec::new(),
         tables: Vec::new(),
     })

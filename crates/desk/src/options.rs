@@ -61,7 +61,11 @@ impl<'a> Given<'a> {
     }
 
     fn wrong(&self, name: &str, value: &Value, wanted: &str) -> Refusal {
-        Refusal::question(format!("option `{name}` of `{}`: {wanted} is wanted, not {}", self.question, shown(value)))
+        Refusal::question(format!(
+            "option `{name}` of `{}`: {wanted} is wanted, not {}",
+            self.question,
+            shown(value)
+        ))
     }
 
     /// A flag; `usual` where nothing is given.
@@ -148,4 +152,9 @@ fn shown(value: &Value) -> String {
         Value::String(s) if s.chars().count() > 40 => "a longer text".to_owned(),
         other => format!("`{other}`"),
     }
+}
+
+/// What is wrong with a number as written at `place`.
+pub fn misread(place: &str, e: &calotte_quantity::QuantityError) -> Refusal {
+    Refusal::Question { says: format!("{place}: {e}"), help: e.hint().map(|h| h.to_string()) }
 }

@@ -5,10 +5,11 @@ use calotte_specimen::Case;
 use serde_json::Value;
 
 use crate::reply::{Refusal, Reply, Want, Watch};
-use crate::{look, verdict};
+use crate::{heat, look, map, modes, poke, release, states, verdict};
 
 /// Questions beside `look`.
-pub const QUESTIONS: [&str; 1] = [verdict::NAME];
+pub const QUESTIONS: [&str; 7] =
+    [verdict::NAME, states::NAME, poke::NAME, release::NAME, map::NAME, heat::NAME, modes::NAME];
 
 fn unknown(question: &str) -> Refusal {
     let names = || QUESTIONS.into_iter().chain([look::NAME]);
@@ -25,8 +26,13 @@ fn unknown(question: &str) -> Refusal {
 /// [`Refusal::Question`] with what speaks against it.
 pub fn refuse(case: &Case, question: &str) -> Result<(), Refusal> {
     match question {
-        look::NAME => Ok(()),
+        look::NAME | modes::NAME => Ok(()),
         verdict::NAME => verdict::refuse(case),
+        states::NAME => states::refuse(case),
+        poke::NAME => poke::refuse(case),
+        release::NAME => release::refuse(case),
+        map::NAME => map::refuse(case),
+        heat::NAME => heat::refuse(case),
         other => Err(unknown(other)),
     }
 }
@@ -43,10 +49,48 @@ pub fn ask(
     want: Want,
     watch: &dyn Watch,
 ) -> Result<Reply, Refusal> {
-    let _ = watch;
+    // Options are read before anything is computed; a question that cannot be stopped on its way can be before it begins.
+    let begin = || if watch.progress(None, "computing") { Ok(()) } else { Err(Refusal::Stopped) };
     match question {
         look::NAME => look::ask(case, options, want),
-        verdict::NAME => verdict::ask(case, &verdict::options(options)?, want),
+        verdict::NAME => {
+            let options = verdict::options(options)?;
+            begin()?;
+            verdict::ask(case, &options, want)
+        }
+        states::NAME => {
+            states::options(options)?;
+            begin()?;
+            states::ask(case, want)
+        }
+        poke::NAME => {
+            let options = poke::options(options)?;
+            begin()?;
+            poke::ask(case, options, want)
+        }
+        release::NAME => {
+            let options = release::options(options)?;
+            begin()?;
+            let (whole, film) = release::compute(case, &options, want.threads, watch)?;
+            release::reply(case, &whole, film, want)
+        }
+        map::NAME => {
+            let options = map::options(options)?;
+            map::refuse(case)?;
+            let request = options.request(case)?;
+            begin()?;
+            map::reply(case, &map::compute(case, &request, watch)?, want)
+        }
+        heat::NAME => {
+            let options = heat::options(options)?;
+            begin()?;
+            heat::ask(case, &options, want, watch)
+        }
+        modes::NAME => {
+            let options = modes::options(options)?;
+            begin()?;
+            modes::ask(case, &options, want)
+        }
         other => Err(unknown(other)),
     }
 }

@@ -1,13 +1,11 @@
 //! What is asked for, what comes back, and what does not.
 
+use calotte_answers::film::Film;
 use calotte_figures::Figure;
 use calotte_runs::Table;
 use serde_json::Value;
 
 use crate::sheet::Sheet;
-
-/// Shapes on the way, for pictures.
-pub type Film = Value;
 
 /// What is wanted beside sheet and report.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]

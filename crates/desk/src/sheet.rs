@@ -198,7 +198,10 @@ mod tests {
         s.item("item");
         let cell = |t: &str| t.to_owned();
         s.table(vec![vec![cell(""), cell("é")], vec![cell("long"), cell("x")]]);
-        s.blocks.push(Block::Table { rows: vec![vec![cell("n"), cell("Ω²")], vec![cell("1"), cell("2.5")]], right: vec![4, 5] });
+        s.blocks.push(Block::Table {
+            rows: vec![vec![cell("n"), cell("Ω²")], vec![cell("1"), cell("2.5")]],
+            right: vec![4, 5],
+        });
         s.list("Nothing", &[]);
         let expected = "TITLE: part\n\
             word word word word word word word word word word word word word word word word word word\n\

@@ -3,7 +3,7 @@
 use calotte_answers::explain::{degrees, digits, energy, force, length};
 use calotte_answers::report::{InvertedState, Margin, Verdict, VerdictReport};
 use calotte_answers::states::lists_states;
-use calotte_answers::{Detail, refuse, verdict as answer};
+use calotte_answers::{Detail, refuse, verdict_with_film as answer};
 use calotte_specimen::Case;
 use serde_json::Value;
 
@@ -49,13 +49,13 @@ pub fn refuse(case: &Case) -> Result<(), Refusal> {
 pub fn ask(case: &Case, options: &Options, want: Want) -> Result<Reply, Refusal> {
     refuse(case)?;
     // The figures show the branch.
-    let report = answer(case, Detail { branch: options.branch || want.figures, ..*options });
+    let (report, film) = answer(case, Detail { branch: options.branch || want.figures, ..*options });
     Ok(Reply {
         question: NAME,
         sheet: sheet(case, &report),
         report: with_provenance(case, &report)?,
         doubtful: report.verdict == Verdict::Undecided,
-        film: None,
+        film: want.film.then_some(film),
         figures: if want.figures { calotte_figures::verdict_figures(&report) } else { Vec::new() },
         tables: Vec::new(),
     })
@@ -303,4 +303,3 @@ fn evidence(p: &mut Sheet, r: &VerdictReport) {
         ),
     );
 }
-
