@@ -15,6 +15,7 @@ mod poke;
 mod provenance;
 mod release;
 mod series;
+mod serve;
 mod states;
 mod stop;
 
@@ -91,6 +92,13 @@ enum Command {
         #[arg(default_value = "case.toml")]
         path: PathBuf,
     },
+    /// Serve a page on which a case is edited and asked, in the browser of this machine.
+    ///
+    /// Nothing leaves the machine. Ctrl-C ends it.
+    Serve(serve::Options),
+    /// Work for `serve`: jobs as lines on standard input, answers as lines on standard output.
+    #[command(hide = true)]
+    Worker,
     /// List the shelf of generic materials, each value with its source and spread.
     Shelf,
     /// Print the JSON schema of case files, for editors.
@@ -154,6 +162,8 @@ fn main() -> ExitCode {
         Command::Series(options) => series::series(&options),
         Command::Memory(options) => memory::memory(&options),
         Command::New { kind, path } => files::new_case(kind.word(), kind.ask(), &path),
+        Command::Serve(options) => serve::serve(options),
+        Command::Worker => serve::worker(),
         Command::Shelf => paint::shelf(),
         Command::Schema => paint::line(&calotte_specimen::json_schema()),
     };

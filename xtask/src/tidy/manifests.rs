@@ -3,7 +3,7 @@
 use toml::{Table, Value};
 
 /// What a crate of the workspace may depend on (dev-dependencies are free).
-const ARROWS: [(&str, &[&str]); 11] = [
+const ARROWS: [(&str, &[&str]); 12] = [
     ("crates/quantity", &[]),
     ("crates/specimen", &["calotte-quantity"]),
     ("crates/solve", &[]),
@@ -15,9 +15,18 @@ const ARROWS: [(&str, &[&str]); 11] = [
         "crates/desk",
         &["calotte-answers", "calotte-figures", "calotte-quantity", "calotte-runs", "calotte-specimen"],
     ),
+    ("crates/workbench", &["calotte-desk", "calotte-figures", "calotte-specimen"]),
     (
         "crates/cli",
-        &["calotte-answers", "calotte-desk", "calotte-figures", "calotte-quantity", "calotte-runs", "calotte-specimen"],
+        &[
+            "calotte-answers",
+            "calotte-desk",
+            "calotte-figures",
+            "calotte-quantity",
+            "calotte-runs",
+            "calotte-specimen",
+            "calotte-workbench",
+        ],
     ),
     ("crates/oracle", &[]),
     ("bench/ratios", &["calotte-answers", "calotte-shell", "calotte-solve", "calotte-specimen"]),
