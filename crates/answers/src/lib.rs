@@ -4,6 +4,8 @@
 //! place that picks the discretisation.
 
 pub mod beforehand;
+#[cfg(test)]
+mod api;
 mod branch;
 mod draws;
 mod eversion;

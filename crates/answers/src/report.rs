@@ -8,6 +8,7 @@ pub const SCHEMA_VERSION: u32 = 1;
 
 /// The verdicts.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[cfg_attr(test, derive(ts_rs::TS))]
 #[serde(rename_all = "lowercase")]
 pub enum Verdict {
     /// A stable inverted equilibrium exists.
@@ -22,6 +23,7 @@ pub enum Verdict {
 
 /// The whole answer.
 #[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(ts_rs::TS))]
 pub struct VerdictReport {
     /// [`SCHEMA_VERSION`].
     pub schema_version: u32,
@@ -57,6 +59,7 @@ pub struct VerdictReport {
 
 /// What the memory of the material does after the hold.
 #[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(ts_rs::TS))]
 pub struct Wait {
     /// How the part is turned and held, in sentences.
     pub protocol: Vec<String>,
@@ -76,11 +79,13 @@ pub struct Wait {
 
 /// The part in numbers.
 #[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(ts_rs::TS))]
 #[allow(non_snake_case, reason = "unit suffixes keep their SI spelling")]
 pub struct PartSummary {
     /// "cap of a sphere", "measured meridian", …
     pub shape: String,
     /// Sphere radius R, or the radius of the sphere through pole and rim of a measured meridian.
+    #[cfg_attr(test, ts(type = "number | null"))]
     pub sphere_radius_m: f64,
     /// Half-angle α of that sphere at the rim.
     pub half_angle_rad: f64,
@@ -114,6 +119,7 @@ pub struct PartSummary {
 
 /// Columns of a sampled meridian; all of one length, s increasing from pole to rim.
 #[derive(Clone, Debug, Default, Serialize)]
+#[cfg_attr(test, derive(ts_rs::TS))]
 pub struct SampledMeridian {
     /// Arclength of the natural meridian.
     pub s_m: Vec<f64>,
@@ -129,6 +135,7 @@ pub struct SampledMeridian {
 
 /// Distance to the threshold.
 #[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(ts_rs::TS))]
 #[allow(non_snake_case, reason = "unit suffixes keep their SI spelling")]
 pub struct Margin {
     /// What is lost at the threshold: 0 the axisymmetric state (fold), n ≥ 1 a ripple.
@@ -153,6 +160,7 @@ pub struct Margin {
 
 /// Threshold of depth.
 #[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(ts_rs::TS))]
 pub struct DepthMargin {
     /// Half-angle at threshold (spherical caps; radius and hole kept).
     pub threshold_half_angle_rad: Option<f64>,
@@ -164,6 +172,8 @@ pub struct DepthMargin {
 
 /// First-order propagation of tolerances.
 #[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(ts_rs::TS))]
+#[cfg_attr(test, ts(rename = "VerdictSpread"))]
 pub struct Spread {
     /// Half-width of h/h*, root sum of squares, same coverage as the tolerances.
     pub thickness_ratio_half_width: f64,
@@ -177,6 +187,7 @@ pub struct Spread {
 
 /// One input's effect on h/h*.
 #[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(ts_rs::TS))]
 pub struct Sensitivity {
     /// Case file key, e.g. `wall.thickness`.
     pub input: String,
@@ -190,6 +201,7 @@ pub struct Sensitivity {
 
 /// The inverted equilibrium.
 #[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(ts_rs::TS))]
 #[allow(non_snake_case, reason = "unit suffixes keep their SI spelling")]
 pub struct InvertedState {
     /// |pole height − rim height| (hole edge instead of the pole when there is a hole).
@@ -229,6 +241,7 @@ pub struct InvertedState {
 
 /// Extreme strains (Biot), over the meridian and through the wall.
 #[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(ts_rs::TS))]
 pub struct Strains {
     /// Meridional mid-surface strain at the rim.
     pub rim_meridional: f64,
@@ -246,6 +259,7 @@ pub struct Strains {
 
 /// What the real inverted shape adds to the mirror image.
 #[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(ts_rs::TS))]
 #[allow(non_snake_case, reason = "unit suffixes keep their SI spelling")]
 pub struct MirrorComparison {
     /// Energy of the perfect mirror image (all bending for a free cap).
@@ -262,6 +276,7 @@ pub struct MirrorComparison {
 
 /// Energy per unit natural area along the arc, J/m².
 #[derive(Clone, Debug, Default, Serialize)]
+#[cfg_attr(test, derive(ts_rs::TS))]
 #[allow(non_snake_case, reason = "unit suffixes keep their SI spelling")]
 pub struct EnergyAlongArc {
     /// Arclength.
@@ -274,6 +289,7 @@ pub struct EnergyAlongArc {
 
 /// One wave number at the inverted state.
 #[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(ts_rs::TS))]
 #[allow(non_snake_case, reason = "unit suffixes keep their SI spelling")]
 pub struct Ripple {
     /// Circumferential wave number; 0 is axisymmetric.
@@ -283,8 +299,10 @@ pub struct Ripple {
     /// Rigid motions left out.
     pub rigid: usize,
     /// Smallest eigenvalue of K x = Ω² M x with Ω = ω ℓ² √(ρh/D) (ℓ arclength, h and D at the rim).
+    #[cfg_attr(test, ts(type = "number | null"))]
     pub smallest_eigenvalue: f64,
     /// Relative residual of that eigenpair.
+    #[cfg_attr(test, ts(type = "number | null"))]
     pub residual: f64,
     /// Frequency when a density is given and the eigenvalue is positive.
     pub frequency_Hz: Option<f64>,
@@ -292,6 +310,8 @@ pub struct Ripple {
 
 /// Branch of inverted equilibria over a common factor on the thickness.
 #[derive(Clone, Debug, Default, Serialize)]
+#[cfg_attr(test, derive(ts_rs::TS))]
+#[cfg_attr(test, ts(rename = "VerdictBranch"))]
 pub struct Branch {
     /// Points from the thinnest along the stable branch, round the fold and back along the saddles.
     pub points: Vec<BranchPoint>,
@@ -301,6 +321,7 @@ pub struct Branch {
 
 /// One equilibrium of the branch.
 #[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(ts_rs::TS))]
 #[allow(non_snake_case, reason = "unit suffixes keep their SI spelling")]
 pub struct BranchPoint {
     /// Thickness at the rim.
@@ -317,6 +338,7 @@ pub struct BranchPoint {
 
 /// The force that turns the part inside out by its pole (or hole edge), axisymmetrically.
 #[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(ts_rs::TS))]
 #[allow(non_snake_case, reason = "unit suffixes keep their SI spelling")]
 pub struct Eversion {
     /// Whether the path was followed past the mirror image.
@@ -338,6 +360,8 @@ pub struct Eversion {
 
 /// Numerical evidence.
 #[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(ts_rs::TS))]
+#[cfg_attr(test, ts(rename = "VerdictEvidence"))]
 #[allow(non_snake_case, reason = "unit suffixes keep their SI spelling")]
 pub struct Evidence {
     /// Largest out-of-balance force over the largest internal force, finer mesh.
@@ -365,6 +389,7 @@ pub struct Evidence {
 
 /// A validity limit.
 #[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(ts_rs::TS))]
 pub struct Limit {
     /// What is limited.
     pub name: String,
@@ -380,6 +405,7 @@ pub struct Limit {
 
 /// Work counters.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize)]
+#[cfg_attr(test, derive(ts_rs::TS))]
 pub struct Work {
     /// Evaluations of energy alone.
     pub energies: u64,

@@ -4,55 +4,55 @@ import type { Entry } from "./Entry";
 /**
  * A key of a table.
  */
-export type KeyForm = { 
+export type KeyForm = {
 /**
  * Its name.
  */
-name: string, 
+name: string,
 /**
  * What it takes.
  */
-takes: Entry, 
+takes: Entry,
 /**
  * The texts it may be; empty where it takes no choice.
  */
-choices: Array<string>, 
+choices: Array<string>,
 /**
  * What its numbers measure: `length`, `rim-stiffness` …
  */
-dimension: string | null, 
+dimension: string | null,
 /**
  * Symbols of the units known for that; empty for one that is written without.
  */
-units: Array<string>, 
+units: Array<string>,
 /**
  * SI values outside this are probably a slip of the unit; no bound where there is none.
  */
-usual: [number | null, number | null], 
+usual: [number | null, number | null],
 /**
  * Which numbers are possible, in words; empty where it takes none.
  */
-range: string, 
+range: string,
 /**
  * What it says about the part.
  */
-says: string, 
+says: string,
 /**
  * An example, as it is written in the file but for the quotes of a single text or number.
  */
-example: string, 
+example: string,
 /**
  * The values of `decided_by` with which it goes; empty for all.
  */
-kinds: Array<string>, 
+kinds: Array<string>,
 /**
  * The key of its table that decides whether it belongs; `None` where it always does.
  */
-decided_by: string | null, 
+decided_by: string | null,
 /**
  * What that key is when it is left out.
  */
-decided_default: string | null, 
+decided_default: string | null,
 /**
  * Whether its numbers may carry a tolerance, `±`.
  */

@@ -4,19 +4,19 @@ import type { KeyForm } from "./KeyForm";
 /**
  * A table of the case file.
  */
-export type TableForm = { 
+export type TableForm = {
 /**
  * Its name; empty for the keys at the top.
  */
-name: string, 
+name: string,
 /**
  * What it holds.
  */
-says: string, 
+says: string,
 /**
  * Whether a case must have it. (Layers of given thickness stand for the wall.)
  */
-required: boolean, 
+required: boolean,
 /**
  * Its keys, in the order in which they are best asked.
  */

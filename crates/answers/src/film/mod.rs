@@ -15,8 +15,10 @@ use crate::scene::length_unit;
 
 /// Shapes of one part on one grid. Numbers are rounded to six significant digits.
 #[derive(Clone, Debug, Default, PartialEq, Serialize)]
+#[cfg_attr(test, derive(ts_rs::TS))]
 pub struct Film {
     /// What `at` counts: `shapes`, `path`, `time` or `temperature`.
+    #[cfg_attr(test, ts(type = "\"shapes\" | \"path\" | \"time\" | \"temperature\""))]
     pub over: String,
     /// Natural arclengths of the grid from the pole or the inner edge; both sides of a joint have a place of their own.
     pub s_m: Vec<f64>,
@@ -29,6 +31,7 @@ pub struct Film {
 /// One shape. The natural pole is at z = 0 and the natural rim above it. The rim of every shape lies where the natural one does, but
 /// over time, where heights are those of the report.
 #[derive(Clone, Debug, Default, PartialEq, Serialize)]
+#[cfg_attr(test, derive(ts_rs::TS))]
 #[allow(non_snake_case, reason = "unit suffixes keep their SI spelling")]
 pub struct Frame {
     /// `natural`, `inverted`, `saddle`, or the name of a state; empty along a path, over time and over temperature.

@@ -9,6 +9,7 @@ use crate::report::{Limit, PartSummary, SampledMeridian, Work};
 
 /// The whole answer.
 #[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(ts_rs::TS))]
 #[allow(non_snake_case, reason = "unit suffixes keep their SI spelling")]
 pub struct HeatReport {
     /// Version of the JSON layout.
@@ -63,6 +64,7 @@ pub struct HeatReport {
 
 /// What happens over the temperatures followed.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[cfg_attr(test, derive(ts_rs::TS))]
 #[serde(rename_all = "lowercase")]
 pub enum HeatOutcome {
     /// It jumps.
@@ -77,6 +79,7 @@ pub enum HeatOutcome {
 
 /// The wall and what heat alone would do to it.
 #[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(ts_rs::TS))]
 #[allow(non_snake_case, reason = "unit suffixes keep their SI spelling")]
 pub struct WallSummary {
     /// Number of layers.
@@ -98,6 +101,7 @@ pub struct WallSummary {
 
 /// The device around the part.
 #[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(ts_rs::TS))]
 #[allow(non_snake_case, reason = "unit suffixes keep their SI spelling")]
 pub struct DeviceSummary {
     /// Force on the centre that acts all the time, N; positive towards the other state.
@@ -114,6 +118,8 @@ pub struct DeviceSummary {
 
 /// A jump.
 #[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(ts_rs::TS))]
+#[cfg_attr(test, ts(rename = "HeatJump"))]
 #[allow(non_snake_case, reason = "unit suffixes keep their SI spelling")]
 pub struct Jump {
     /// Temperature, K.
@@ -148,6 +154,7 @@ pub struct Jump {
 
 /// A loss of the round or flat form.
 #[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(ts_rs::TS))]
 #[allow(non_snake_case, reason = "unit suffixes keep their SI spelling")]
 pub struct Buckling {
     /// Temperature, K.
@@ -162,6 +169,7 @@ pub struct Buckling {
 
 /// Slow movement.
 #[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(ts_rs::TS))]
 #[allow(non_snake_case, reason = "unit suffixes keep their SI spelling")]
 pub struct Creep {
     /// Counted from this temperature, K.
@@ -174,6 +182,7 @@ pub struct Creep {
 
 /// What one number of the case does.
 #[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(ts_rs::TS))]
 #[allow(non_snake_case, reason = "unit suffixes keep their SI spelling")]
 pub struct Move {
     /// Key of the case file, or `depth` for the rise of the dish (see `depth_rule`), or `thickness` for all thicknesses by one factor.
@@ -196,6 +205,7 @@ pub struct Move {
 
 /// All tolerances together.
 #[derive(Clone, Copy, Debug, Serialize)]
+#[cfg_attr(test, derive(ts_rs::TS))]
 #[allow(non_snake_case, reason = "unit suffixes keep their SI spelling")]
 pub struct Tolerance {
     /// Trip temperature, K.
@@ -206,6 +216,8 @@ pub struct Tolerance {
 
 /// Energy over a cycle, J.
 #[derive(Clone, Copy, Debug, Serialize)]
+#[cfg_attr(test, derive(ts_rs::TS))]
+#[cfg_attr(test, ts(rename = "HeatCycle"))]
 #[allow(non_snake_case, reason = "unit suffixes keep their SI spelling")]
 pub struct Cycle {
     /// Set free by both jumps.
@@ -213,11 +225,14 @@ pub struct Cycle {
     /// ∮ ∂Π/∂T dT along both branches: what heat puts in.
     pub put_in_J: f64,
     /// Difference over the larger.
+    #[cfg_attr(test, ts(type = "number | null"))]
     pub gap: f64,
 }
 
 /// A shape.
 #[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(ts_rs::TS))]
+#[cfg_attr(test, ts(rename = "HeatShape"))]
 #[allow(non_snake_case, reason = "unit suffixes keep their SI spelling")]
 pub struct Shape {
     /// `as given`, `before the trip`, `after the trip`, `before the reset`, `after the reset`.
@@ -230,6 +245,7 @@ pub struct Shape {
 
 /// One equilibrium.
 #[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(ts_rs::TS))]
 #[allow(non_snake_case, reason = "unit suffixes keep their SI spelling")]
 pub struct HeatRow {
     /// Temperature, K.
@@ -250,6 +266,7 @@ pub struct HeatRow {
 
 /// Evidence.
 #[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(ts_rs::TS))]
 pub struct HeatEvidence {
     /// Elements, on both meshes.
     pub elements: usize,
@@ -269,6 +286,7 @@ pub struct HeatEvidence {
 
 /// Trip, reset and delta of many parts drawn within the tolerances.
 #[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(ts_rs::TS))]
 #[allow(non_snake_case, reason = "unit suffixes keep their SI spelling")]
 pub struct HeatSpread {
     /// Parts drawn.
@@ -295,6 +313,8 @@ pub struct HeatSpread {
 
 /// How one temperature spreads.
 #[derive(Clone, Debug, Default, Serialize)]
+#[cfg_attr(test, derive(ts_rs::TS))]
+#[cfg_attr(test, ts(rename = "HeatSpreadOfOne"))]
 #[allow(non_snake_case, reason = "unit suffixes keep their SI spelling")]
 pub struct Spread {
     /// Share of the draws for which it is known and lies within the range.
@@ -317,6 +337,7 @@ pub struct Spread {
 
 /// One quantile.
 #[derive(Clone, Copy, Debug, Serialize)]
+#[cfg_attr(test, derive(ts_rs::TS))]
 #[allow(non_snake_case, reason = "unit suffixes keep their SI spelling")]
 pub struct HeatQuantile {
     /// Share of the known draws at or below it.
@@ -328,6 +349,7 @@ pub struct HeatQuantile {
 /// Trip, reset and delta over depth and thickness. Temperatures are the limits of the round shape on the standard mesh. Grids go row
 /// by row from the smallest thickness, depth fastest.
 #[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(ts_rs::TS))]
 #[allow(non_snake_case, reason = "unit suffixes keep their SI spelling")]
 pub struct HeatMap {
     /// Depth of the part: half-angle (rad) of a cap, factor on the heights otherwise.
@@ -386,6 +408,7 @@ pub struct HeatMap {
 
 /// What a part of a map does.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[cfg_attr(test, derive(ts_rs::TS))]
 #[serde(rename_all = "kebab-case")]
 pub enum MapState {
     /// It trips.
@@ -402,6 +425,7 @@ pub enum MapState {
 
 /// Curves of one level.
 #[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(ts_rs::TS))]
 #[allow(non_snake_case, reason = "unit suffixes keep their SI spelling")]
 pub struct LevelCurves {
     /// Trip temperature or delta, K.
@@ -412,6 +436,7 @@ pub struct LevelCurves {
 
 /// A curve: columns of its points.
 #[derive(Clone, Debug, PartialEq, Serialize)]
+#[cfg_attr(test, derive(ts_rs::TS))]
 #[allow(non_snake_case, reason = "unit suffixes keep their SI spelling")]
 pub struct MapCurve {
     /// Depths.

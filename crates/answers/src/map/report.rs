@@ -6,6 +6,7 @@ use crate::report::Verdict;
 
 /// The whole map.
 #[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(ts_rs::TS))]
 #[allow(non_snake_case, reason = "unit suffixes keep their SI spelling")]
 pub struct MapReport {
     /// Version of the JSON layout.
@@ -44,6 +45,7 @@ pub struct MapReport {
 
 /// An axis: one number of the case.
 #[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(ts_rs::TS))]
 pub struct Axis {
     /// Key in the case file, e.g. `wall.thickness`; `depth` for the depth of the part.
     pub key: String,
@@ -65,6 +67,8 @@ pub struct Axis {
 
 /// A curve in the plane, followed directly.
 #[derive(Clone, Debug, Default, Serialize)]
+#[cfg_attr(test, derive(ts_rs::TS))]
+#[cfg_attr(test, ts(rename = "PlaneCurve"))]
 pub struct Curve {
     /// Horizontal values, SI.
     pub x_si: Vec<f64>,
@@ -78,6 +82,7 @@ pub struct Curve {
 
 /// Curves of one margin.
 #[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(ts_rs::TS))]
 pub struct MarginCurves {
     /// h/h*.
     pub ratio: f64,
@@ -87,6 +92,7 @@ pub struct MarginCurves {
 
 /// End of the band in which a relaxed part rests a while.
 #[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(ts_rs::TS))]
 pub struct WaitingCurves {
     /// After which hold: `as held` for that of the case (at each place of the map, where an axis changes it), `relaxed`
     /// after a hold without end.
@@ -99,6 +105,7 @@ pub struct WaitingCurves {
 
 /// Curves of one trip load.
 #[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(ts_rs::TS))]
 #[allow(non_snake_case, reason = "unit suffixes keep their SI spelling")]
 pub struct TripCurves {
     /// Load.
@@ -111,6 +118,7 @@ pub struct TripCurves {
 
 /// One validity limit in the plane.
 #[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(ts_rs::TS))]
 pub struct ValidityCurves {
     /// What is limited, e.g. "h/R, thin-shell theory".
     pub name: String,
@@ -122,6 +130,7 @@ pub struct ValidityCurves {
 
 /// A grid of verdicts, row by row from the lowest y; x runs fastest.
 #[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(ts_rs::TS))]
 pub struct Grid {
     /// Horizontal values, SI.
     pub x_si: Vec<f64>,
@@ -135,6 +144,7 @@ pub struct Grid {
 
 /// What was seen of a specimen.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[cfg_attr(test, derive(ts_rs::TS))]
 #[serde(rename_all = "lowercase")]
 pub enum Observed {
     /// It stayed inverted.
@@ -147,6 +157,7 @@ pub enum Observed {
 
 /// One measured specimen.
 #[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(ts_rs::TS))]
 pub struct Specimen {
     /// Name.
     pub name: String,
@@ -172,6 +183,7 @@ pub struct Specimen {
 
 /// Prediction against observation.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[cfg_attr(test, derive(ts_rs::TS))]
 #[serde(rename_all = "kebab-case")]
 pub enum Comparison {
     /// They agree.
@@ -186,6 +198,7 @@ pub enum Comparison {
 
 /// Specimens counted.
 #[derive(Clone, Copy, Debug, Default, Serialize)]
+#[cfg_attr(test, derive(ts_rs::TS))]
 pub struct Counts {
     /// Specimens with a prediction that they stay.
     pub predicted_stay: usize,
@@ -207,6 +220,7 @@ pub struct Counts {
 
 /// Evidence for a map.
 #[derive(Clone, Debug, Default, Serialize)]
+#[cfg_attr(test, derive(ts_rs::TS))]
 pub struct MapEvidence {
     /// Greatest relative difference of a threshold point between two meshes.
     pub mesh_difference: f64,

@@ -6,6 +6,8 @@ use crate::report::{Limit, PartSummary, Work};
 
 /// Whether the evidence carries the answer.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[cfg_attr(test, derive(ts_rs::TS))]
+#[cfg_attr(test, ts(rename = "ModesOutcome"))]
 #[serde(rename_all = "lowercase")]
 pub enum Outcome {
     /// Every number stated is certified.
@@ -16,6 +18,7 @@ pub enum Outcome {
 
 /// The whole answer.
 #[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(ts_rs::TS))]
 pub struct ModesReport {
     /// Version of the layout.
     pub schema_version: u32,
@@ -55,6 +58,8 @@ pub struct ModesReport {
 
 /// Units of the pure numbers.
 #[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(ts_rs::TS))]
+#[cfg_attr(test, ts(rename = "ModesUnits"))]
 #[allow(non_snake_case, reason = "unit suffixes keep their SI spelling")]
 pub struct Units {
     /// The length unit R: radius of the sphere for part of one, the largest radius of the meridian otherwise.
@@ -67,6 +72,8 @@ pub struct Units {
 
 /// What moves.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[cfg_attr(test, derive(ts_rs::TS))]
+#[cfg_attr(test, ts(rename = "ModeKind"))]
 #[serde(rename_all = "lowercase")]
 pub enum Kind {
     /// Most of the elastic energy bends the wall.
@@ -90,6 +97,7 @@ impl Kind {
 
 /// One mode (for n ≥ 1 a pair, turned by a quarter wave).
 #[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(ts_rs::TS))]
 #[allow(non_snake_case, reason = "unit suffixes keep their SI spelling")]
 pub struct Mode {
     /// Waves around the axis.
@@ -124,6 +132,8 @@ pub struct Mode {
 
 /// A motion along the meridian, the largest displacement 1: across and along go as cos nθ, around as sin nθ.
 #[derive(Clone, Debug, Default, Serialize)]
+#[cfg_attr(test, derive(ts_rs::TS))]
+#[cfg_attr(test, ts(rename = "ModeShape"))]
 pub struct Shape {
     /// Across the wall, positive to the left of the meridian (the concave side of a bowl).
     pub across: Vec<f64>,
@@ -135,6 +145,8 @@ pub struct Shape {
 
 /// Where the columns of shapes are taken.
 #[derive(Clone, Debug, Default, Serialize)]
+#[cfg_attr(test, derive(ts_rs::TS))]
+#[cfg_attr(test, ts(rename = "ModesMeridian"))]
 pub struct Place {
     /// Arclength from the pole or the inner end.
     pub s_m: Vec<f64>,
@@ -148,6 +160,7 @@ pub struct Place {
 
 /// Rigid motions of one n.
 #[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(ts_rs::TS))]
 pub struct Rigid {
     /// Waves around the axis: 0 along and around the axis, 1 sideways and tilting.
     pub n: u32,
@@ -159,6 +172,8 @@ pub struct Rigid {
 
 /// How far the search went.
 #[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(ts_rs::TS))]
+#[cfg_attr(test, ts(rename = "ModesSearch"))]
 pub struct Search {
     /// Largest n whose modes were computed.
     pub largest_n: u32,
@@ -172,6 +187,7 @@ pub struct Search {
 
 /// Pressures at which the forms of n waves are lost.
 #[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(ts_rs::TS))]
 #[allow(non_snake_case, reason = "unit suffixes keep their SI spelling")]
 pub struct Pressure {
     /// Which face is pressed: `outside` (the convex face of a bowl) or `inside`.
@@ -200,6 +216,7 @@ pub struct Pressure {
 
 /// The pressure at which the form of n waves is no longer positive.
 #[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(ts_rs::TS))]
 #[allow(non_snake_case, reason = "unit suffixes keep their SI spelling")]
 pub struct Loss {
     /// Waves around the axis.
@@ -218,12 +235,15 @@ pub struct Loss {
 
 /// Numerical evidence.
 #[derive(Clone, Debug, Default, Serialize)]
+#[cfg_attr(test, derive(ts_rs::TS))]
+#[cfg_attr(test, ts(rename = "ModesEvidence"))]
 pub struct Evidence {
     /// Elements of the coarser mesh.
     pub elements_coarse: usize,
     /// Elements of the finer mesh.
     pub elements_fine: usize,
     /// Largest relative difference of ω² among the lowest modes.
+    #[cfg_attr(test, ts(type = "number | null"))]
     pub mesh_difference: f64,
     /// Largest residual of an eigenpair, relative.
     pub residual: f64,

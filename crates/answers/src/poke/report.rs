@@ -10,6 +10,7 @@ use crate::report::{Limit, PartSummary, SampledMeridian, Work};
 
 /// The whole answer.
 #[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(ts_rs::TS))]
 #[allow(non_snake_case, reason = "unit suffixes keep their SI spelling")]
 pub struct PokeReport {
     /// Version of the JSON layout.
@@ -47,6 +48,7 @@ pub struct PokeReport {
     /// The trade's own figures.
     pub trade: crate::poke::trade::Trade,
     /// Initial stiffness: load over displacement at the start of the path, SI.
+    #[cfg_attr(test, ts(type = "number | null"))]
     pub initial_stiffness_SI: f64,
     /// The path, in the order it is followed.
     pub path: Vec<PathRow>,
@@ -58,6 +60,8 @@ pub struct PokeReport {
 
 /// Outcome under the driving asked for.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[cfg_attr(test, derive(ts_rs::TS))]
+#[cfg_attr(test, ts(rename = "PokeOutcome"))]
 #[serde(rename_all = "lowercase")]
 pub enum Outcome {
     /// It jumps.
@@ -70,6 +74,7 @@ pub enum Outcome {
 
 /// The load as understood.
 #[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(ts_rs::TS))]
 #[allow(non_snake_case, reason = "unit suffixes keep their SI spelling")]
 pub struct LoadSummary {
     /// `pole`, `ring`, `flat`, `ball`, `pusher`, `pressure`, `rim-displacement`, `rim-pull`, `gravity`.
@@ -98,6 +103,7 @@ pub struct LoadSummary {
 
 /// One equilibrium of the path.
 #[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(ts_rs::TS))]
 #[allow(non_snake_case, reason = "unit suffixes keep their SI spelling")]
 pub struct PathRow {
     /// Load, positive along the push.
@@ -136,6 +142,8 @@ impl PathRow {
 
 /// What an event is.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[cfg_attr(test, derive(ts_rs::TS))]
+#[cfg_attr(test, ts(rename = "PokeEventKind"))]
 #[serde(rename_all = "kebab-case")]
 pub enum EventKind {
     /// The load has a maximum along the path.
@@ -162,6 +170,8 @@ pub enum EventKind {
 
 /// A place on the path where something happens, refined to the digits shown in `bracket`.
 #[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(ts_rs::TS))]
+#[cfg_attr(test, ts(rename = "PokeEvent"))]
 #[allow(non_snake_case, reason = "unit suffixes keep their SI spelling")]
 pub struct Event {
     /// What happens.
@@ -196,6 +206,7 @@ pub struct Event {
 
 /// A sideways mode at its bifurcation.
 #[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(ts_rs::TS))]
 #[allow(non_snake_case, reason = "unit suffixes keep their SI spelling")]
 pub struct SidewaysMode {
     /// Wave number.
@@ -216,6 +227,7 @@ pub struct SidewaysMode {
 
 /// The sideways branch near its bifurcation, to second order in its amplitude ξ (largest displacement, m).
 #[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(ts_rs::TS))]
 #[allow(non_snake_case, reason = "unit suffixes keep their SI spelling")]
 pub struct BranchOff {
     /// d²(load)/dξ² / 2 with ξ the largest displacement: load ≈ load* + curvature · ξ². Negative: the load falls.
@@ -230,8 +242,10 @@ pub struct BranchOff {
     pub energy_gap_J_per_m4: f64,
     /// Slope of the load over displacement along the branch at its start, SI; the axisymmetric path's is
     /// `path_slope_SI`.
+    #[cfg_attr(test, ts(type = "number | null"))]
     pub slope_SI: f64,
     /// Slope of the load over displacement of the axisymmetric path there.
+    #[cfg_attr(test, ts(type = "number | null"))]
     pub path_slope_SI: f64,
     /// Amplitude at which the second-order terms are as large as the first: beyond it the estimate is a guess, m.
     pub trusted_to_m: f64,
@@ -239,6 +253,7 @@ pub struct BranchOff {
 
 /// A first instability.
 #[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(ts_rs::TS))]
 #[allow(non_snake_case, reason = "unit suffixes keep their SI spelling")]
 pub struct Trip {
     /// Which event.
@@ -259,6 +274,7 @@ pub struct Trip {
 
 /// Where a jump ends.
 #[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(ts_rs::TS))]
 #[allow(non_snake_case, reason = "unit suffixes keep their SI spelling")]
 pub struct Landing {
     /// Load after the jump.
@@ -275,6 +291,8 @@ pub struct Landing {
 
 /// The way back with the load set.
 #[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(ts_rs::TS))]
+#[cfg_attr(test, ts(rename = "PokeReturn"))]
 #[allow(non_snake_case, reason = "unit suffixes keep their SI spelling")]
 pub struct Return {
     /// Which event.
@@ -289,6 +307,7 @@ pub struct Return {
 
 /// Snap ratios of the trade.
 #[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(ts_rs::TS))]
 pub struct SnapRatios {
     /// (F1 − F2)/F1 with F1 the first peak and F2 the load at the stop (or, without one, the valley).
     pub peak_to_contact: f64,
@@ -298,6 +317,7 @@ pub struct SnapRatios {
 
 /// Energy lost in a full cycle, J.
 #[derive(Clone, Debug, Default, Serialize)]
+#[cfg_attr(test, derive(ts_rs::TS))]
 #[allow(non_snake_case, reason = "unit suffixes keep their SI spelling")]
 pub struct Hysteresis {
     /// With the load set; `None` without a return.
@@ -308,6 +328,7 @@ pub struct Hysteresis {
 
 /// Energy needed to pass the saddle at a fixed load.
 #[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(ts_rs::TS))]
 #[allow(non_snake_case, reason = "unit suffixes keep their SI spelling")]
 pub struct Barrier {
     /// The state left: `start` or `far`.
@@ -324,6 +345,7 @@ pub struct Barrier {
 
 /// Evidence for a path.
 #[derive(Clone, Debug, Default, Serialize)]
+#[cfg_attr(test, derive(ts_rs::TS))]
 #[allow(non_snake_case, reason = "unit suffixes keep their SI spelling")]
 pub struct PokeEvidence {
     /// Why following ended, in words.
@@ -333,8 +355,10 @@ pub struct PokeEvidence {
     /// Elements of the finer mesh that confirms events.
     pub elements_fine: usize,
     /// Largest out-of-balance force over the largest internal force at sampled points.
+    #[cfg_attr(test, ts(type = "number | null"))]
     pub residual: f64,
     /// Largest |energy − work| over the largest energy on the path.
+    #[cfg_attr(test, ts(type = "number | null"))]
     pub energy_work_gap: f64,
     /// Greatest mesh difference of a limit load.
     pub mesh_difference: f64,

@@ -24,6 +24,7 @@ const FINE: usize = 16;
 
 /// What the trade would say of this path; `None` where the part or the load is another.
 #[derive(Clone, Debug, Default, PartialEq, Serialize)]
+#[cfg_attr(test, derive(ts_rs::TS))]
 pub struct Trade {
     /// A key or dome that is pressed.
     pub key: Option<KeyAnswer>,
@@ -33,6 +34,7 @@ pub struct Trade {
 
 /// A key: its forces, and the strain of its wall up to the contact.
 #[derive(Clone, Debug, PartialEq, Serialize)]
+#[cfg_attr(test, derive(ts_rs::TS))]
 pub struct KeyAnswer {
     /// Forces, travels and ratios.
     #[serde(flatten)]
@@ -59,6 +61,7 @@ pub struct KeyAnswer {
 
 /// A coned disc by the standard's formulae and by the shell.
 #[derive(Clone, Debug, PartialEq, Serialize)]
+#[cfg_attr(test, derive(ts_rs::TS))]
 #[allow(non_snake_case, reason = "unit suffixes keep their SI spelling")]
 pub struct DiscAnswer {
     /// What the formulae say; its last row may lie at the case's stop or reach.
@@ -79,6 +82,7 @@ pub struct DiscAnswer {
 
 /// The shell at one deflection of a coned disc.
 #[derive(Clone, Debug, PartialEq, Serialize)]
+#[cfg_attr(test, derive(ts_rs::TS))]
 #[allow(non_snake_case, reason = "unit suffixes keep their SI spelling")]
 pub struct DiscShell {
     /// Deflection, m.

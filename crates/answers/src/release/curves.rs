@@ -4,6 +4,7 @@ use serde::Serialize;
 
 /// Wait against hold time.
 #[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(ts_rs::TS))]
 #[allow(non_snake_case, reason = "unit suffixes keep their SI spelling")]
 pub struct WaitCurve {
     /// Points, hold time rising.
@@ -16,6 +17,7 @@ pub struct WaitCurve {
 
 /// One hold.
 #[derive(Clone, Copy, Debug, Serialize)]
+#[cfg_attr(test, derive(ts_rs::TS))]
 #[allow(non_snake_case, reason = "unit suffixes keep their SI spelling")]
 pub struct WaitPoint {
     /// How long it was held.
@@ -31,6 +33,7 @@ pub struct WaitPoint {
 
 /// Spread of the wait from tolerances and scatter.
 #[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(ts_rs::TS))]
 #[allow(non_snake_case, reason = "unit suffixes keep their SI spelling")]
 pub struct WaitSpread {
     /// Parts drawn.
@@ -57,6 +60,7 @@ pub struct WaitSpread {
 
 /// A quantile.
 #[derive(Clone, Copy, Debug, Serialize)]
+#[cfg_attr(test, derive(ts_rs::TS))]
 pub struct Quantile {
     /// Share of draws at or below it.
     pub share: f64,
@@ -66,6 +70,7 @@ pub struct Quantile {
 
 /// Effect of one input on the wait.
 #[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(ts_rs::TS))]
 pub struct WaitSensitivity {
     /// Key in the case file.
     pub input: String,
@@ -82,6 +87,7 @@ pub struct WaitSensitivity {
 
 /// Slowing down near the threshold.
 #[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(ts_rs::TS))]
 #[allow(non_snake_case, reason = "unit suffixes keep their SI spelling")]
 pub struct Slowing {
     /// Threshold thickness.
@@ -98,6 +104,7 @@ pub struct Slowing {
 
 /// A delay.
 #[derive(Clone, Copy, Debug, Serialize)]
+#[cfg_attr(test, derive(ts_rs::TS))]
 pub struct Delay {
     /// h/h* − 1 > 0.
     pub distance: f64,
@@ -109,6 +116,7 @@ pub struct Delay {
 
 /// A frequency.
 #[derive(Clone, Copy, Debug, Serialize)]
+#[cfg_attr(test, derive(ts_rs::TS))]
 #[allow(non_snake_case, reason = "unit suffixes keep their SI spelling")]
 pub struct Slow {
     /// 1 − h/h* > 0.

@@ -9,6 +9,7 @@ use crate::report::{Limit, PartSummary};
 
 /// The whole answer.
 #[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(ts_rs::TS))]
 #[allow(non_snake_case, reason = "unit suffixes keep their SI spelling")]
 pub struct ReleaseReport {
     /// Version of the JSON layout.
@@ -53,6 +54,8 @@ pub struct ReleaseReport {
 
 /// What happens when the part is let go.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[cfg_attr(test, derive(ts_rs::TS))]
+#[cfg_attr(test, ts(rename = "ReleaseOutcome"))]
 #[serde(rename_all = "lowercase")]
 pub enum Outcome {
     /// It is still inverted, in stable equilibrium, when the motion has been followed to the end.
@@ -67,6 +70,7 @@ pub enum Outcome {
 
 /// How the part was turned, held and let go; always told with the answer.
 #[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(ts_rs::TS))]
 #[allow(non_snake_case, reason = "unit suffixes keep their SI spelling")]
 pub struct Protocol {
     /// `mirror`, `inverted`, `poke`, `flat` or `given`.
@@ -92,6 +96,7 @@ pub struct Protocol {
 
 /// One relaxing share.
 #[derive(Clone, Copy, Debug, Serialize)]
+#[cfg_attr(test, derive(ts_rs::TS))]
 pub struct MemoryTerm {
     /// Share of the instantaneous modulus.
     pub share: f64,
@@ -101,6 +106,7 @@ pub struct MemoryTerm {
 
 /// A word and what is meant by it.
 #[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(ts_rs::TS))]
 pub struct Definition {
     /// The word.
     pub word: String,
@@ -110,6 +116,7 @@ pub struct Definition {
 
 /// Own times of the part.
 #[derive(Clone, Copy, Debug, Serialize)]
+#[cfg_attr(test, derive(ts_rs::TS))]
 #[allow(non_snake_case, reason = "unit suffixes keep their SI spelling")]
 pub struct Scales {
     /// `R √(ρ/E)`: time in which a stretching wave runs one radius.
@@ -122,6 +129,7 @@ pub struct Scales {
 
 /// When it snaps and how fast.
 #[derive(Clone, Copy, Debug, Serialize)]
+#[cfg_attr(test, derive(ts_rs::TS))]
 #[allow(non_snake_case, reason = "unit suffixes keep their SI spelling")]
 pub struct Snap {
     /// See the definitions: the time until the snap begins.
@@ -146,6 +154,8 @@ pub struct Snap {
 
 /// Leaving the table.
 #[derive(Clone, Copy, Debug, Serialize)]
+#[cfg_attr(test, derive(ts_rs::TS))]
+#[cfg_attr(test, ts(rename = "ReleaseJump"))]
 #[allow(non_snake_case, reason = "unit suffixes keep their SI spelling")]
 pub struct Jump {
     /// When it leaves the table for the flight.
@@ -174,6 +184,7 @@ pub struct Jump {
 
 /// Ringing.
 #[derive(Clone, Copy, Debug, Serialize)]
+#[cfg_attr(test, derive(ts_rs::TS))]
 #[allow(non_snake_case, reason = "unit suffixes keep their SI spelling")]
 pub struct Ringing {
     /// From the crossings of the pole height with its mean over the window.
@@ -190,6 +201,7 @@ pub struct Ringing {
 
 /// Energies at one moment; their sum less the work of the hand is constant.
 #[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(ts_rs::TS))]
 #[allow(non_snake_case, reason = "unit suffixes keep their SI spelling")]
 pub struct EnergyRow {
     /// What moment.
@@ -214,6 +226,8 @@ pub struct EnergyRow {
 
 /// Something that happened.
 #[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(ts_rs::TS))]
+#[cfg_attr(test, ts(rename = "ReleaseEvent"))]
 pub struct Event {
     /// When.
     pub time_s: f64,
@@ -225,6 +239,7 @@ pub struct Event {
 
 /// Columns of one length, one row per step.
 #[derive(Clone, Debug, Default, Serialize)]
+#[cfg_attr(test, derive(ts_rs::TS))]
 #[allow(non_snake_case, reason = "unit suffixes keep their SI spelling")]
 pub struct History {
     /// Time.
@@ -261,6 +276,8 @@ pub struct History {
 
 /// A shape at one time.
 #[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(ts_rs::TS))]
+#[cfg_attr(test, ts(rename = "ReleaseFrame"))]
 pub struct Frame {
     /// When.
     pub time_s: f64,
@@ -272,6 +289,7 @@ pub struct Frame {
 
 /// Growth of a sideways deflection along the motion (linearised).
 #[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(ts_rs::TS))]
 #[allow(non_snake_case, reason = "unit suffixes keep their SI spelling")]
 pub struct Sideways {
     /// Circumferential wave number.
@@ -296,14 +314,17 @@ pub struct Sideways {
 
 /// Evidence.
 #[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(ts_rs::TS))]
 #[allow(non_snake_case, reason = "unit suffixes keep their SI spelling")]
 pub struct ReleaseEvidence {
     /// Elements.
     pub elements: usize,
     /// Largest change of the energy balance up to the end of the snap (or the whole run without one), over the energy
     /// available.
+    #[cfg_attr(test, ts(type = "number | null"))]
     pub balance_to_snap: f64,
     /// The same over the whole run.
+    #[cfg_attr(test, ts(type = "number | null"))]
     pub balance_whole: f64,
     /// Relative change of the half-way time with every element halved.
     pub mesh_difference: Option<f64>,

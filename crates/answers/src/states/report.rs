@@ -7,6 +7,7 @@ use crate::trade::FoldReport;
 
 /// The whole answer.
 #[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(ts_rs::TS))]
 #[allow(non_snake_case, reason = "unit suffixes keep their SI spelling")]
 pub struct StatesReport {
     /// Version of the JSON layout.
@@ -43,6 +44,7 @@ pub struct StatesReport {
 
 /// A piece of the meridian.
 #[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(ts_rs::TS))]
 pub struct Piece {
     /// Number, from 1 at the inner end.
     pub number: usize,
@@ -56,6 +58,7 @@ pub struct Piece {
 
 /// A round equilibrium that is a minimum among round shapes.
 #[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(ts_rs::TS))]
 #[allow(non_snake_case, reason = "unit suffixes keep their SI spelling")]
 pub struct State {
     /// In words, e.g. `as made`, `piece 2 turned over`.
@@ -88,6 +91,7 @@ pub struct State {
 
 /// A way from one state to another along a path of one force.
 #[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(ts_rs::TS))]
 #[allow(non_snake_case, reason = "unit suffixes keep their SI spelling")]
 pub struct Way {
     /// Index of the state that is left.
@@ -110,6 +114,7 @@ pub struct Way {
 
 /// What was searched.
 #[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(ts_rs::TS))]
 pub struct StatesEvidence {
     /// Elements of the mesh of the search and of the finer one.
     pub elements: [usize; 2],

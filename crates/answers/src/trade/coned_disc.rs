@@ -83,6 +83,7 @@ impl DiscFault {
 
 /// Hoop stresses, Pa, tension positive. The face that gets shorter is the one on which the inner edge is pushed.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+#[cfg_attr(test, derive(ts_rs::TS))]
 #[allow(non_snake_case, reason = "unit suffixes keep their SI spelling")]
 pub struct DiscStresses {
     /// At OM: on the face that gets shorter, over the centre of turning.
@@ -99,6 +100,7 @@ pub struct DiscStresses {
 
 /// A place on the load curve.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+#[cfg_attr(test, derive(ts_rs::TS))]
 #[allow(non_snake_case, reason = "unit suffixes keep their SI spelling")]
 pub struct DiscExtreme {
     /// Deflection, m.
@@ -109,6 +111,7 @@ pub struct DiscExtreme {
 
 /// One deflection of the report.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+#[cfg_attr(test, derive(ts_rs::TS))]
 #[allow(non_snake_case, reason = "unit suffixes keep their SI spelling")]
 pub struct DiscRow {
     /// Deflection over h₀; 1 is flat.
@@ -127,6 +130,7 @@ pub struct DiscRow {
 
 /// What the formulae say about a coned disc.
 #[derive(Clone, Debug, PartialEq, Serialize)]
+#[cfg_attr(test, derive(ts_rs::TS))]
 #[allow(non_snake_case, reason = "unit suffixes keep their SI spelling")]
 pub struct DiscReport {
     /// Where the formulae come from.

@@ -69,6 +69,7 @@ impl FoldFault {
 
 /// A folding bowl in the trade's terms.
 #[derive(Clone, Debug, PartialEq, Serialize)]
+#[cfg_attr(test, derive(ts_rs::TS))]
 #[allow(non_snake_case, reason = "unit suffixes keep their SI spelling")]
 pub struct FoldReport {
     /// Largest force on the way to the folded shape, N.

@@ -71,6 +71,7 @@ impl KeyFault {
 
 /// A key in the trade's terms.
 #[derive(Clone, Debug, PartialEq, Serialize)]
+#[cfg_attr(test, derive(ts_rs::TS))]
 #[allow(non_snake_case, reason = "unit suffixes keep their SI spelling")]
 pub struct KeyReport {
     /// Actuation force F₁, N.

@@ -223,6 +223,7 @@ mod tests {
             ("KeyForm", KeyForm::export_to_string(&config).unwrap()),
             ("Entry", Entry::export_to_string(&config).unwrap()),
         ] {
+            let text: String = text.lines().map(|l| format!("{}\n", l.trim_end())).collect();
             let file = folder.join(format!("{name}.ts"));
             if std::env::var_os("UPDATE_API").is_some() {
                 std::fs::create_dir_all(&folder).unwrap();
