@@ -3,9 +3,9 @@
 //! A [`Subject`] (a part and the numbers that describe it) goes in, a report goes out; `scene` is the one
 //! place that picks the discretisation.
 
-pub mod beforehand;
 #[cfg(test)]
 mod api;
+pub mod beforehand;
 mod branch;
 mod draws;
 mod eversion;
