@@ -14,6 +14,8 @@ export interface Entry {
   lineTo: number;
   /** Inside an inline table `{ … }`, where lines cannot be taken out. */
   inline: boolean;
+  /** The `[table]` it stands under, which is less than its path for dotted keys and inline tables. */
+  under: string;
 }
 
 /** One `[table]`. */
@@ -26,9 +28,19 @@ export interface Heading {
   bodyFrom: number;
 }
 
+/** One `name = { … }`. */
+export interface Inline {
+  path: string;
+  from: number;
+  to: number;
+  lineFrom: number;
+  lineTo: number;
+}
+
 export interface Doc {
   entries: Entry[];
   tables: Heading[];
+  inlines: Inline[];
 }
 
 const BARE = /[A-Za-z0-9_-]/;
@@ -37,6 +49,7 @@ const BARE = /[A-Za-z0-9_-]/;
 export function scan(text: string): Doc {
   const entries: Entry[] = [];
   const tables: Heading[] = [{ name: "", from: 0, end: 0, bodyFrom: 0 }];
+  const inlines: Inline[] = [];
   let at = 0;
   let table = "";
   const lineEnd = (i: number) => {
@@ -50,11 +63,14 @@ export function scan(text: string): Doc {
   while (at < text.length) {
     const start = at;
     let i = blank(at);
-    if (text[i] === "[" && text[i + 1] !== "[") {
-      const close = text.indexOf("]", i);
+    if (text[i] === "[") {
       const end = lineEnd(i);
+      // A list of tables is nothing a case has; its keys must not be taken for those of the table before.
+      const list = text[i + 1] === "[";
+      const close = text.indexOf("]", i);
       if (close > 0 && close < end) {
-        table = text.slice(i + 1, close).split(".").map(clean).join(".");
+        const name = text.slice(i + (list ? 2 : 1), close).split(".").map(clean).join(".");
+        table = list ? `${name}[]` : name;
         tables.push({ name: table, from: start, end, bodyFrom: end });
       }
       at = end;
@@ -74,13 +90,15 @@ export function scan(text: string): Doc {
     const to = valueEnd(text, from);
     const end = lineEnd(to);
     const path = table === "" ? key.name : `${table}.${key.name}`;
-    if (text[from] === "{") inlineEntries(text, from, to, path, start, end, entries);
-    else entries.push({ path, raw: text.slice(from, to), from, to, lineFrom: start, lineTo: end, inline: false });
+    if (text[from] === "{") {
+      inlines.push({ path, from, to, lineFrom: start, lineTo: end });
+      inlineEntries(text, { from, to, path, lineFrom: start, lineTo: end }, table, entries);
+    } else entries.push({ path, raw: text.slice(from, to), from, to, lineFrom: start, lineTo: end, inline: false, under: table });
     const last = tables[tables.length - 1];
     if (last) last.end = end;
     at = end;
   }
-  return { entries, tables };
+  return { entries, tables, inlines };
 }
 
 function clean(part: string): string {
@@ -156,10 +174,11 @@ function stringEnd(text: string, i: number): number {
   return text.length;
 }
 
-function inlineEntries(text: string, from: number, to: number, path: string, lineFrom: number, lineTo: number, out: Entry[]) {
-  let i = from + 1;
+function inlineEntries(text: string, inline: Inline, under: string, out: Entry[]) {
+  const { path, to, lineFrom, lineTo } = inline;
+  let i = inline.from + 1;
   while (i < to - 1) {
-    while (i < to && (text[i] === " " || text[i] === ",")) i++;
+    while (i < to && " ,\t\r\n".includes(text[i] ?? "")) i++;
     const key = readKey(text, i);
     if (key === null) return;
     i = key.to;
@@ -168,7 +187,7 @@ function inlineEntries(text: string, from: number, to: number, path: string, lin
     i++;
     while (text[i] === " ") i++;
     const end = valueEnd(text, i);
-    out.push({ path: `${path}.${key.name}`, raw: text.slice(i, end), from: i, to: end, lineFrom, lineTo, inline: true });
+    out.push({ path: `${path}.${key.name}`, raw: text.slice(i, end), from: i, to: end, lineFrom, lineTo, inline: true, under });
     i = end;
   }
 }
@@ -177,39 +196,85 @@ function inlineEntries(text: string, from: number, to: number, path: string, lin
 export function put(text: string, path: string, raw: string | null): string {
   const doc = scan(text);
   const entry = doc.entries.find((e) => e.path === path);
-  if (entry !== undefined) {
-    if (raw !== null) return text.slice(0, entry.from) + raw + text.slice(entry.to);
-    if (!entry.inline) return text.slice(0, entry.lineFrom) + text.slice(entry.lineTo);
-    let from = entry.from;
-    while (from > entry.lineFrom && text[from - 1] !== "," && text[from - 1] !== "{") from--;
-    const comma = text[from - 1] === ",";
-    let to = entry.to;
-    if (!comma) while (text[to] === " " || text[to] === ",") to++;
-    return text.slice(0, comma ? from - 1 : from) + text.slice(to);
-  }
+  if (entry !== undefined) return raw === null ? without(text, entry) : text.slice(0, entry.from) + raw + text.slice(entry.to);
   if (raw === null) return text;
+  const eol = lineBreak(text);
   const dot = path.lastIndexOf(".");
   const [table, name] = dot < 0 ? ["", path] : [path.slice(0, dot), path.slice(dot + 1)];
-  const line = `${name} = ${raw}\n`;
   const head = doc.tables.find((t) => t.name === table);
-  if (head !== undefined) {
-    const before = text.slice(0, head.end);
-    return before + (before === "" || before.endsWith("\n") ? "" : "\n") + line + text.slice(head.end);
+  if (table === "") return putOnTop(text, head?.end ?? 0, `${name} = ${raw}${eol}`, eol);
+  if (head !== undefined) return lineAt(text, head.end, `${name} = ${raw}${eol}`, eol);
+  const inline = doc.inlines.find((t) => t.path === table);
+  if (inline !== undefined) {
+    let end = inline.to - 1;
+    while (end > inline.from + 1 && " \t".includes(text[end - 1] ?? "")) end--;
+    const first = text.slice(inline.from + 1, end).trim() === "";
+    return `${text.slice(0, end)}${first ? " " : text[end - 1] === "," ? " " : ", "}${name} = ${raw}${end === inline.to - 1 ? " " : ""}${text.slice(end)}`;
   }
-  const sibling = doc.entries.find((e) => e.inline && e.path.startsWith(`${table}.`));
-  if (sibling !== undefined) return `${text.slice(0, sibling.to)}, ${name} = ${raw}${text.slice(sibling.to)}`;
-  const gap = text === "" || text.endsWith("\n\n") ? "" : text.endsWith("\n") ? "\n" : "\n\n";
-  return `${text}${gap}[${table}]\n${line}`;
+  // Keys written with dots: one more of them, since a heading would define the table a second time.
+  const sibling = doc.entries.findLast((e) => !e.inline && e.path.startsWith(`${table}.`));
+  if (sibling !== undefined) {
+    const dotted = sibling.under === "" ? path : path.slice(sibling.under.length + 1);
+    return lineAt(text, sibling.lineTo, `${dotted} = ${raw}${eol}`, eol);
+  }
+  return `${addTable(text, table)}${name} = ${raw}${eol}`;
 }
 
-/** The text without the table and its entries. */
+/** How lines end in the text. */
+export function lineBreak(text: string): string {
+  return text.includes("\r\n") ? "\r\n" : "\n";
+}
+
+function lineAt(text: string, at: number, line: string, eol: string): string {
+  const before = text.slice(0, at);
+  return before + (before === "" || before.endsWith("\n") ? "" : eol) + line + text.slice(at);
+}
+
+/** A first key above all tables goes under the comment that the file begins with. */
+function putOnTop(text: string, end: number, line: string, eol: string): string {
+  if (end > 0) return lineAt(text, end, line, eol);
+  const comment = /^(?:[ \t]*#[^\n]*(?:\n|$))*/.exec(text)?.[0].length ?? 0;
+  const rest = text.slice(comment);
+  return lineAt(text.slice(0, comment), comment, line, eol) + (rest === "" || /^\r?\n/.test(rest) ? "" : eol) + rest;
+}
+
+function without(text: string, entry: Entry): string {
+  if (!entry.inline) return text.slice(0, entry.lineFrom) + text.slice(entry.lineTo);
+  let from = entry.from;
+  while (from > entry.lineFrom && text[from - 1] !== "," && text[from - 1] !== "{") from--;
+  const comma = text[from - 1] === ",";
+  let to = entry.to;
+  if (!comma) while (text[to] === " " || text[to] === ",") to++;
+  return text.slice(0, comma ? from - 1 : from) + text.slice(to);
+}
+
+/** The text with an empty `[table]` at its end. */
+export function addTable(text: string, table: string): string {
+  const eol = lineBreak(text);
+  const gap = text === "" || /\n\r?\n$/.test(text) ? "" : text.endsWith("\n") ? eol : eol + eol;
+  return `${text}${gap}[${table}]${eol}`;
+}
+
+/** Whether the text has the table, in whatever way it is written. */
+export function hasTable(doc: Doc, table: string): boolean {
+  return doc.tables.some((t) => t.name === table) || doc.inlines.some((t) => t.path === table) || doc.entries.some((e) => e.path.startsWith(`${table}.`));
+}
+
+/** The text without the table, its entries and the comment right above its heading. */
 export function dropTable(text: string, table: string): string {
   const doc = scan(text);
-  const at = doc.tables.findIndex((t) => t.name === table && t.name !== "");
-  const head = doc.tables[at];
-  if (head === undefined) return text;
-  const next = doc.tables[at + 1];
-  return text.slice(0, head.from) + text.slice(next?.from ?? text.length);
+  const head = doc.tables.find((t) => t.name === table && t.name !== "");
+  if (head !== undefined) {
+    const above = /(?:^|\n)((?:[ \t]*#[^\n]*\n)+)$/.exec(text.slice(0, head.from));
+    // The comment that the whole file begins with is not the table's.
+    const own = above?.[1] !== undefined && above.index > 0 ? above[1].length : 0;
+    const gap = /^(?:[ \t]*\r?\n)*/.exec(text.slice(head.end))?.[0].length ?? 0;
+    return dropTable(text.slice(0, head.from - own) + text.slice(head.end + gap), table);
+  }
+  const inline = doc.inlines.find((t) => t.path === table);
+  if (inline !== undefined) return dropTable(text.slice(0, inline.lineFrom) + text.slice(inline.lineTo), table);
+  const entry = doc.entries.find((e) => e.path.startsWith(`${table}.`));
+  return entry === undefined ? text : dropTable(without(text, entry), table);
 }
 
 /** A JavaScript string as a TOML string. */
