@@ -11,9 +11,9 @@
 // All values are SI (null breaks a curve); an axis has `unit` and `per` (its worth in SI, from `unitFor`), `zero`, `scale: "log"`, `from`, `to`.
 // Colours are tokens; give curves dashes as well, so that they differ in grey. `aside` keeps a curve out of axes' ends and read-out, `quiet` out of the legend.
 // A click or drag anywhere in the plot moves the first marker. `plotSvg(svg)` is the picture as a file, `csvOf({force_N: […]})` the numbers, `four`, `withUnit`,
-// `onAxis` words of numbers. Types: ./types. Marks and layers are drawn in their order; what lies outside the axes is cut off.
+// `onAxis` words of numbers. Give `layers` and `marks` that stay the same object (useMemo) where a marker moves fast. Types: ./types. Marks and layers are drawn in their order; what lies outside the axes is cut off.
 
-import { useEffect, useId, useLayoutEffect, useRef, useState } from "preact/hooks";
+import { useEffect, useId, useLayoutEffect, useMemo, useRef, useState } from "preact/hooks";
 import "../styles/plot.css";
 import { DASHES, Drawn, Marks, ink, shapeOf, widthOf } from "./layers";
 import { Handle, moveTo } from "./marker";
@@ -46,16 +46,25 @@ export function Plot(props: PlotProps) {
   }, []);
 
   const wide = Math.max(240, width);
-  const legend = props.bare ? { rows: 0, items: [] } : legendOf(layers, wide - 16);
-  const top = 8 + legend.rows * 20 + (legend.rows > 0 ? 4 : 0);
-  const height = props.height ?? (wide < 480 ? 240 : 300);
-  const inner = { w: 0, h: height - 46, left: 0 };
-  const yEnds = endsOf(layers, marks, "y", props.y);
-  const y = place(props.y, yEnds, [inner.h, 0], Math.max(3, Math.round(inner.h / 48)));
-  inner.left = 26 + Math.max(...y.ticks.map((t) => t.text.length * 7), 14);
-  inner.w = wide - inner.left - 14;
-  const x = place(props.x, endsOf(layers, marks, "x", props.x), [0, inner.w], Math.max(3, Math.round(inner.w / 80)));
-  const total = top + height;
+  const keep = [layers, marks.length === 0 ? null : marks, wide, props.height, props.bare, JSON.stringify([props.x, props.y])];
+  const still = useMemo(() => layOut(props, wide), keep);
+  const { legend, top, inner, x, y, total } = still;
+  // Drawn once for the same layers: a marker that moves sixty times a second costs no curve.
+  const drawn = useMemo(
+    () => (
+      <>
+        <g aria-hidden="true" clip-path={`url(#${id}-clip)`}>
+          {layers.map((l, i) => (
+            <Drawn key={i} layer={l} x={x} y={y} left={0} right={inner.w} bottom={inner.h} />
+          ))}
+        </g>
+        <g aria-hidden="true">
+          <Marks marks={marks} x={x} y={y} width={inner.w} height={inner.h} />
+        </g>
+      </>
+    ),
+    [still],
+  );
 
   const plotted = (e: PointerEvent): [number, number] => {
     const at = svg.current?.getBoundingClientRect();
@@ -65,14 +74,13 @@ export function Plot(props: PlotProps) {
   const first = markers[0];
   const near = pointer === null ? null : nearest(layers, (v) => x.at(v), (v) => y.at(v), pointer);
   const name = (axis: typeof props.x) => (axis.unit === "" ? axis.label : `${axis.label}, ${axis.unit}`);
-  const clip = `${id}-clip`;
 
   return (
     <div class="plot" ref={box}>
       <svg ref={svg} viewBox={`0 0 ${wide} ${total}`} width={wide} height={total} role="group" aria-label={title} aria-describedby={`${id}-says`}>
         <title>{title}</title>
         <defs>
-          <clipPath id={clip}>
+          <clipPath id={`${id}-clip`}>
             <rect x={-1} y={-1} width={inner.w + 2} height={inner.h + 2} />
           </clipPath>
         </defs>
@@ -113,14 +121,7 @@ export function Plot(props: PlotProps) {
               {name(props.y)}
             </text>
           </g>
-          <g aria-hidden="true" clip-path={`url(#${clip})`}>
-            {layers.map((l, i) => (
-              <Drawn key={i} layer={l} x={x} y={y} left={0} right={inner.w} bottom={inner.h} />
-            ))}
-          </g>
-          <g aria-hidden="true">
-            <Marks marks={marks} x={x} y={y} width={inner.w} height={inner.h} />
-          </g>
+          {drawn}
           {near !== null && (
             <g class="plot-only-live" aria-hidden="true">
               <line class="plot-hair" x1={near.px} x2={near.px} y1={0} y2={inner.h} />
@@ -163,6 +164,20 @@ export function Plot(props: PlotProps) {
       </p>
     </div>
   );
+}
+
+/** Where everything of a plot lies. */
+function layOut(props: PlotProps, wide: number) {
+  const { layers, marks = [] } = props;
+  const legend = props.bare ? { rows: 0, items: [] } : legendOf(layers, wide - 16);
+  const top = 8 + legend.rows * 20 + (legend.rows > 0 ? 4 : 0);
+  const height = props.height ?? (wide < 480 ? 240 : 300);
+  const h = height - 46;
+  const y = place(props.y, endsOf(layers, marks, "y", props.y), [h, 0], Math.max(3, Math.round(h / 48)));
+  const left = 26 + Math.max(...y.ticks.map((t) => t.text.length * 7), 14);
+  const w = wide - left - 14;
+  const x = place(props.x, endsOf(layers, marks, "x", props.x), [0, w], Math.max(3, Math.round(w / 80)));
+  return { legend, top, inner: { w, h, left }, x, y, total: top + height };
 }
 
 function Swatch({ layer }: { layer: Layer }) {

@@ -1,0 +1,5 @@
+// Being written.
+
+export function HeatPanel() {
+  return <div />;
+}

@@ -1,0 +1,5 @@
+// Being written.
+
+export function MapPanel() {
+  return <div />;
+}
