@@ -22,7 +22,15 @@ pub fn load_words(part: &Part, load: &Load) -> String {
 pub fn cautions(subject: &dyn Subject, summary: &PartSummary) -> Vec<String> {
     let beyond = limits_of(summary, None, None).into_iter().filter(|l| !l.met);
     let mut out: Vec<String> = beyond
-        .map(|l| format!("{} is {}, beyond {}: {}.", l.name, crate::explain::digits(l.value, 3), l.limit, l.consequence))
+        .map(|l| {
+            format!(
+                "{} is {}, beyond {}: {}.",
+                l.name,
+                crate::explain::digits(l.value, 3),
+                l.limit,
+                l.consequence
+            )
+        })
         .collect();
     if subject.part().wall.layers().is_some() {
         out.push(CAUTION.to_owned());

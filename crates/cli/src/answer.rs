@@ -1,41 +1,30 @@
-//! `calotte verdict`: read the case, answer, print or write.
+//! Reading a case, answering with what the desk says, printing or writing it; and the commands that need no more.
 
 use std::cell::RefCell;
 use std::collections::BTreeMap;
 use std::path::Path;
 
-use calotte_answers::report::{Verdict, VerdictReport};
+use calotte_answers::Detail;
 use calotte_answers::states::lists_states;
-use calotte_answers::{Detail, refuse, verdict as answer_verdict};
+use calotte_desk::{Refusal, Reply, Want, poke as poked, release, states, verdict as turned};
 use calotte_specimen::{Case, read_case};
 
-use crate::provenance::Answer;
-use crate::{End, files, findings, folder, paint, states};
+use crate::{End, files, findings, folder, paint};
 
 pub(crate) fn verdict(path: &Path, json: bool, out: Option<&Path>) -> End {
     let Some(case) = read_with_rim(path) else { return End::BadInput };
-    if lists_states(case.part()) {
-        return states::states(&case, json, out);
-    }
-    let report = answer_verdict(&case, Detail { branch: json || out.is_some(), depth: true });
-    if let Some(dir) = out
-        && let Err(e) = write_all(dir, &case, &report)
-    {
-        paint::complain(&format!("cannot write to {}: {e}", dir.display()));
-        return End::BadInput;
-    }
-    let printed = if json {
-        paint::json(&Answer::new(&case, &report))
+    let reply = if lists_states(case.part()) {
+        states::ask(&case, want(out, 1))
     } else {
-        paint::line(&paint::report(&case, &report))
+        turned::ask(&case, &Detail { branch: json, depth: true }, want(out, 1))
     };
-    if let Some(dir) = out.filter(|_| !json) {
-        paint::line(&format!("Figures and answer.json are in {}", dir.display()));
-    }
-    match (printed, report.verdict) {
-        (End::Answered, Verdict::Undecided) => End::Undecided,
-        (end, _) => end,
-    }
+    give(reply, "", json, out, "Figures and answer.json")
+}
+
+pub(crate) fn poke(path: &Path, json: bool, out: Option<&Path>) -> End {
+    let Some(case) = read_with_rim(path) else { return End::BadInput };
+    let reply = poked::ask(&case, poked::Options::default(), want(out, 1));
+    give(reply, "", json, out, "Figures, path.csv, path.parquet and answer.json")
 }
 
 /// Reads a case, showing every finding; `None` when it cannot be used.
@@ -63,29 +52,87 @@ pub(crate) fn read(path: &Path) -> Option<Case> {
 
 /// The same for questions that need a rim.
 pub(crate) fn read_with_rim(path: &Path) -> Option<Case> {
-    let case = read(path)?;
-    match refuse::no_rim(case.part()) {
-        None => Some(case),
-        Some(why) => {
-            paint::complain(&format!("{}: {why}", path.display()));
-            None
-        }
-    }
+    read_for(path, poked::refuse)
 }
 
 /// The same for questions about a part that is turned inside out as a whole.
 pub(crate) fn read_to_turn(path: &Path) -> Option<Case> {
-    let case = read_with_rim(path)?;
-    match refuse::turns_in_pieces(case.part()) {
-        None => Some(case),
-        Some(why) => {
+    read_for(path, release::refuse_to_turn)
+}
+
+/// The same where a question makes sense.
+fn read_for(path: &Path, refuse: fn(&Case) -> Result<(), Refusal>) -> Option<Case> {
+    let case = read(path)?;
+    match refuse(&case) {
+        Ok(()) => Some(case),
+        Err(why) => {
             paint::complain(&format!("{}: {why}", path.display()));
             None
         }
     }
 }
 
-fn write_all(dir: &Path, case: &Case, report: &VerdictReport) -> Result<(), String> {
-    folder::answer(dir, &Answer::new(case, report))?;
-    folder::figures(dir, calotte_figures::verdict_figures(report))
+/// What is wanted of an answer: what is written, where it is written.
+pub(crate) fn want(out: Option<&Path>, threads: usize) -> Want {
+    let threads = match threads {
+        0 => std::thread::available_parallelism().map_or(1, usize::from),
+        n => n,
+    };
+    Want { film: false, figures: out.is_some(), tables: out.is_some(), threads }
+}
+
+/// Says why there is no answer; `place` stands before what is wrong with the question.
+pub(crate) fn refused(refusal: &Refusal, place: &str) -> End {
+    match refusal {
+        Refusal::Stopped => {
+            paint::complain("stopped; nothing was written");
+            End::Stopped
+        }
+        Refusal::Question { .. } => {
+            paint::complain(&format!("{place}{refusal}"));
+            End::BadInput
+        }
+        Refusal::Failed { says } => {
+            paint::complain(says);
+            End::Failure
+        }
+    }
+}
+
+/// Writes and prints an answer, or says why there is none. `made`: what is in the folder then.
+pub(crate) fn give(
+    reply: Result<Reply, Refusal>,
+    place: &str,
+    json: bool,
+    out: Option<&Path>,
+    made: &str,
+) -> End {
+    let reply = match reply {
+        Ok(reply) => reply,
+        Err(refusal) => return refused(&refusal, place),
+    };
+    if let Some(dir) = out
+        && let Err(e) = folder::reply(dir, &reply)
+    {
+        return not_written(dir, &e);
+    }
+    tell(&reply, json, out, made)
+}
+
+/// Says that a folder could not be written to.
+pub(crate) fn not_written(dir: &Path, why: &str) -> End {
+    paint::complain(&format!("cannot write to {}: {why}", dir.display()));
+    End::BadInput
+}
+
+/// Prints an answer, and where it was written.
+pub(crate) fn tell(reply: &Reply, json: bool, out: Option<&Path>, made: &str) -> End {
+    let printed = if json { paint::json(&reply.report) } else { paint::line(&reply.sheet.text()) };
+    if let Some(dir) = out.filter(|_| !json) {
+        paint::line(&format!("{made} are in {}", dir.display()));
+    }
+    match printed {
+        End::Answered if reply.doubtful => End::Undecided,
+        end => end,
+    }
 }

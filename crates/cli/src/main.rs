@@ -6,17 +6,15 @@ mod files;
 mod findings;
 mod folder;
 mod heat;
-mod heat_map;
 mod map;
 mod memory;
 mod modes;
 mod paint;
-mod poke;
+mod progress;
 mod provenance;
 mod release;
 mod series;
 mod serve;
-mod states;
 mod stop;
 
 use std::path::PathBuf;
@@ -154,7 +152,7 @@ enum End {
 fn main() -> ExitCode {
     let end = match Arguments::parse().command {
         Command::Verdict { case, json, out } => answer::verdict(&case, json, out.as_deref()),
-        Command::Poke { case, json, out } => poke::poke(&case, json, out.as_deref()),
+        Command::Poke { case, json, out } => answer::poke(&case, json, out.as_deref()),
         Command::Heat(options) => heat::heat(&options),
         Command::Modes(options) => modes::modes(&options),
         Command::Release(options) => release::release(&options),

@@ -4,9 +4,11 @@ use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 
 use calotte_answers::explain::digits;
+use calotte_desk::tables::column;
+use calotte_desk::{PROGRAM, Sheet, VERSION, misread};
 use calotte_figures::{SeriesFit, memory_figure};
 use calotte_quantity::{Dimension, Quantity, find_unit, show};
-use calotte_runs::{Column, Kind, Table, Value};
+use calotte_runs::{Kind, Table, Value};
 use calotte_specimen::{
     MOST_TERMS, MemoryColumn, MemoryFit, MemoryFitSettings, MemoryTerm, USUAL_ACCURACY, fingerprint,
     fit_memory_table,
@@ -14,7 +16,6 @@ use calotte_specimen::{
 use serde::Serialize;
 
 use crate::folder;
-use crate::paint::Page;
 use crate::provenance::TableAnswer;
 use crate::{End, files, findings, paint};
 
@@ -143,10 +144,8 @@ pub(crate) fn memory(o: &Options) -> End {
 }
 
 fn accuracy(text: &str) -> Result<f64, String> {
-    let read = Quantity::parse(text, Dimension::Number).map_err(|e| {
-        let help = e.hint().map_or(String::new(), |h| format!("\n  help: {h}"));
-        format!("--accuracy {text}: {e}{help}")
-    })?;
+    let read = Quantity::parse(text, Dimension::Number)
+        .map_err(|e| misread(&format!("--accuracy {text}"), &e).to_string())?;
     if (0.0..1.0).contains(&read.value) {
         return Ok(read.value);
     }
@@ -245,26 +244,20 @@ fn write_all(dir: &Path, name: &str, digest: &str, report: &Report) -> Result<()
         readings: report.readings.iter().map(|r| [r.time_s, r.measured_si, r.fitted_si]).collect(),
         terms: report.terms.iter().map(|t| [t.share, t.time_s]).collect(),
     };
-    folder::figures(dir, memory_figure(&drawn, name))
+    folder::figures(dir, memory_figure(&drawn, name).as_slice())
 }
 
 /// Every reading beside the fit.
 fn residuals(name: &str, digest: &str, r: &Report) -> Table {
-    let column = |name: &str, unit: &str, about: &str| Column {
-        name: name.to_owned(),
-        unit: unit.to_owned(),
-        about: about.to_owned(),
-        kind: Kind::Number,
-    };
     let columns = vec![
-        column("time_s", "s", "time since the step"),
-        column("measured_si", r.value_unit, &format!("{} as read", r.column)),
-        column("fitted_si", r.value_unit, &format!("{} of the series", r.column)),
-        column("residual", "1", "fitted over measured, less 1"),
+        column("time_s", "s", "time since the step", Kind::Number),
+        column("measured_si", r.value_unit, &format!("{} as read", r.column), Kind::Number),
+        column("fitted_si", r.value_unit, &format!("{} of the series", r.column), Kind::Number),
+        column("residual", "1", "fitted over measured, less 1", Kind::Number),
     ];
     let row = |r: &Reading| [r.time_s, r.measured_si, r.fitted_si, r.residual].map(Value::Number).to_vec();
     let provenance = [
-        ("program", format!("{} {}", env!("CARGO_PKG_NAME"), env!("CARGO_PKG_VERSION"))),
+        ("program", format!("{PROGRAM} {VERSION}")),
         ("table", name.to_owned()),
         ("table_digest", digest.to_owned()),
     ];
@@ -292,20 +285,20 @@ fn modulus(pa: f64) -> String {
 fn page(name: &str, r: &Report) -> String {
     let count = r.terms.len();
     let s = if count == 1 { "" } else { "s" };
-    let mut p = Page::new(&format!("{count} TERM{}: {name}", s.to_uppercase()));
+    let mut p = Sheet::new(&format!("{count} TERM{}: {name}", s.to_uppercase()));
     let what = match r.column {
         "youngs" => "Young's relaxation modulus",
         "ratio" => "relaxation modulus over a fixed value",
         "compliance" => "creep compliance, converted exactly into relaxation",
         _ => "relaxation modulus",
     };
-    p.text(&format!(
+    p.text_block(&format!(
         "{} readings of a {what}, from {} to {}",
         r.readings.len(),
         seconds(r.span_s[0]),
         seconds(r.span_s[1])
     ));
-    r.doubts.iter().for_each(|d| p.item(&format!("Doubt: {d}")));
+    p.doubts(&r.doubts);
     p.head("Memory");
     for t in &r.terms {
         let doubt = if t.outside_span { "; outside the readings, doubtful" } else { "" };
@@ -349,10 +342,7 @@ fn page(name: &str, r: &Report) -> String {
             ),
         );
     }
-    if !r.warnings.is_empty() {
-        p.head("Warnings");
-        r.warnings.iter().for_each(|w| p.item(w));
-    }
+    p.list("Warnings", &r.warnings);
     p.head("For the case file");
-    format!("{}\n{}", p.finish(), r.case_block)
+    format!("{}\n{}", p.text(), r.case_block)
 }

@@ -14,13 +14,15 @@ use calotte_answers::release::{self, release};
 use calotte_answers::report::Verdict;
 use calotte_answers::states::{lists_states, states};
 use calotte_answers::{Detail, poke, verdict};
+use calotte_desk::axes::axis;
+use calotte_desk::tables::{column, number};
+use calotte_desk::{PROGRAM, Refusal, VERSION, Written, facts, heat};
 use calotte_runs::{Column, Job, Kind, Outcome, Table, Value};
 use calotte_specimen::{Case, Heat, Load, Motion, Part};
 
-use crate::answer::{read_to_turn, read_with_rim};
-use crate::folder::{column, number};
-use crate::map::{axis, left};
-use crate::provenance::facts;
+use crate::answer::{read_to_turn, read_with_rim, refused};
+use crate::map::left;
+use crate::progress::bar;
 use crate::{End, paint, stop};
 
 /// Options of the command.
@@ -66,10 +68,7 @@ pub(crate) fn series(o: &Options) -> End {
     let Some(case) = found else { return End::BadInput };
     match run(o, &case) {
         Ok(end) => end,
-        Err(why) => {
-            paint::complain(&why);
-            End::BadInput
-        }
+        Err(refusal) => refused(&refusal, ""),
     }
 }
 
@@ -269,17 +268,14 @@ fn asked_at(chart: &Chart<'_>, value: f64) -> Option<Asked> {
     Some(Asked { part, load, motion: chart.moved_along(value)?.1, heat: chart.heated_along(value)?.1 })
 }
 
-fn run(o: &Options, case: &Case) -> Result<End, String> {
+fn run(o: &Options, case: &Case) -> Result<End, Refusal> {
     if o.ask == Ask::Heat && case.part().wall.layers().is_none() {
-        return Err(
-            "the wall has no layers, so heat does nothing that is known: describe them in `[layers]`"
-                .to_owned(),
-        );
+        heat::refuse(case)?;
     }
     if !(2..=1_000_000).contains(&o.count) {
-        return Err(format!("--count {}: from 2 to 1000000 points", o.count));
+        return Err(Refusal::question(format!("--count {}: from 2 to 1000000 points", o.count)));
     }
-    let spec = axis(&o.over, "--over", case)?;
+    let spec = axis(&Written::new("--over", &o.over), case)?;
     // A chart has two axes; the second is not moved.
     let axes = [spec.clone(), spec];
     let chart = Chart::new(case, &axes);
@@ -299,8 +295,8 @@ fn run(o: &Options, case: &Case) -> Result<End, String> {
         name: "series".to_owned(),
         identity: format!(
             "program {} {}\ncase {}\nask {ask}\nover {} {low:?} {high:?}\ncount {}",
-            env!("CARGO_PKG_NAME"),
-            env!("CARGO_PKG_VERSION"),
+            PROGRAM,
+            VERSION,
             case.digest(),
             axes[0].key,
             o.count
@@ -310,7 +306,7 @@ fn run(o: &Options, case: &Case) -> Result<End, String> {
         chunk: CHUNK,
         provenance: facts(case),
     };
-    let bar = paint::bar("points", u64::from(o.count));
+    let bar = bar("points", u64::from(o.count));
     let asked = stop::watch();
     let compute =
         |range: Range<u64>| range.map(|k| row(o.ask, value(k), asked_at(&chart, value(k)), width)).collect();

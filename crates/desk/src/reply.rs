@@ -86,6 +86,12 @@ impl Refusal {
     }
 }
 
+impl From<String> for Refusal {
+    fn from(says: String) -> Self {
+        Self::question(says)
+    }
+}
+
 impl std::fmt::Display for Refusal {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
         match self {

@@ -7,12 +7,13 @@ use calotte_answers::Cells;
 use calotte_answers::map::report::Grid;
 use calotte_answers::map::{AxisSpec, Chart};
 use calotte_answers::report::Verdict;
-use calotte_runs::{Column, Job, Kind, Outcome, Value};
+use calotte_desk::tables::column;
+use calotte_desk::{PROGRAM, Refusal, VERSION, facts};
+use calotte_runs::{Job, Kind, Outcome, Value};
 use calotte_specimen::Case;
 
 use crate::map::left;
-use crate::paint;
-use crate::provenance::facts;
+use crate::progress::bar;
 
 /// Cells computed in one piece. Fixed: a grid begun with one number of threads can go on with another.
 const CHUNK: u64 = 256;
@@ -25,7 +26,7 @@ pub(super) fn run(
     dir: &Path,
     threads: usize,
     stop: &AtomicBool,
-) -> Result<Option<Grid>, String> {
+) -> Result<Option<Grid>, Refusal> {
     // Even steps on the axis as it is drawn: logarithmic when it spans more than a factor of twenty.
     let value = |i: usize, k: usize| {
         let [a, b] = axes[i].range;
@@ -42,19 +43,13 @@ pub(super) fn run(
     let cell = |k: usize| {
         if walls_fastest { [k % size[0], k / size[0]] } else { [k / size[1], k % size[1]] }
     };
-    let column = |name: &str, unit: &str, about: &str, kind: Kind| Column {
-        name: name.to_owned(),
-        unit: unit.to_owned(),
-        about: about.to_owned(),
-        kind,
-    };
     let axis = |i: usize| format!("{} {:?} {:?}", axes[i].key, axes[i].range[0], axes[i].range[1]);
     let job = Job {
         name: "grid".to_owned(),
         identity: format!(
             "program {} {}\ncase {}\nx {}\ny {}\nsize {}x{}",
-            env!("CARGO_PKG_NAME"),
-            env!("CARGO_PKG_VERSION"),
+            PROGRAM,
+            VERSION,
             case.digest(),
             axis(0),
             axis(1),
@@ -71,7 +66,7 @@ pub(super) fn run(
         chunk: CHUNK,
         provenance: facts(case),
     };
-    let bar = paint::bar("cells", points);
+    let bar = bar("cells", points);
     let found = calotte_runs::run(
         &job,
         dir,

@@ -4,6 +4,7 @@ use std::path::Path;
 
 use calotte_answers::map::report::Observed;
 use calotte_answers::map::{AxisSpec, Measured, Quantity};
+use calotte_desk::misread;
 use calotte_quantity as q;
 use calotte_specimen::{Case, Meridian};
 
@@ -52,10 +53,8 @@ pub(super) fn read(path: &Path, axes: &[AxisSpec; 2], case: &Case) -> Result<Vec
                 Quantity::Given(k) => case.inputs()[k].dimension,
             };
             let text = record.get(at[i]).unwrap_or("");
-            let read = q::Quantity::parse(text, dimension).map_err(|e| {
-                let help = e.hint().map_or(String::new(), |h| format!("\n  help: {h}"));
-                format!("{shown}:{line}: `{}`: {e}{help}", axes[i].key)
-            })?;
+            let read = q::Quantity::parse(text, dimension)
+                .map_err(|e| misread(&format!("{shown}:{line}: `{}`", axes[i].key), &e).to_string())?;
             if read.value <= 0.0 {
                 return Err(format!("{shown}:{line}: `{}` must be greater than 0", axes[i].key));
             }

@@ -96,7 +96,7 @@ pub(crate) fn options(value: &Value) -> Result<Options, Refusal> {
 ///
 /// # Errors
 /// A [`Refusal`] that says so.
-pub(crate) fn refuse_to_turn(case: &Case) -> Result<(), Refusal> {
+pub fn refuse_to_turn(case: &Case) -> Result<(), Refusal> {
     if let Some(why) = refuse::no_rim(case.part()) {
         return Err(Refusal::question(why));
     }
