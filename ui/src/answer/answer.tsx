@@ -8,7 +8,7 @@ import { files, text } from "../state/case";
 import type { Answer as AnswerOf } from "../types";
 import { Gauge } from "./gauge";
 import { Doubts, Freshness, RefusedNote, Working } from "./notes";
-import type { StatesReport, VerdictReport } from "./reports";
+import type { StatesReport, VerdictReport } from "../api";
 import { SheetView, rowOf } from "./sheet";
 import { StateList } from "./statelist";
 
@@ -101,9 +101,9 @@ function Count({ report }: { report: StatesReport }) {
     <div class="verdict verdict-states">
       <p class="verdict-word">
         <span class="verdict-sign" aria-hidden="true">
-          {report.stable}
+          {report.stable ?? "?"}
         </span>
-        <strong>{report.stable === 1 ? "stable state" : "stable states"}</strong>
+        <strong>{report.stable === null ? "stable states not counted" : report.stable === 1 ? "stable state" : "stable states"}</strong>
       </p>
       <p class="verdict-says">{report.explanation[0] ?? ""} Each can be shown.</p>
     </div>

@@ -2,7 +2,7 @@
 
 import { useId, useLayoutEffect, useRef, useState } from "preact/hooks";
 import { four } from "../plot/plot";
-import type { VerdictReport } from "./reports";
+import type { VerdictReport } from "../api";
 
 const HEIGHT = 76;
 

@@ -3,7 +3,7 @@
 import { four, withUnit } from "../plot/plot";
 import { states } from "../state/answers";
 import { rest, shown } from "../state/scene";
-import type { StatesReport } from "./reports";
+import type { StatesReport } from "../api";
 
 /** Frame of the states' film that shows state `i`. */
 function frameOf(i: number, name: string): number {

@@ -18,6 +18,55 @@ export function shapeOf(s: Symbol | undefined, size = 52): string {
 /** Rough width of a text of 12 px; the page's fonts differ, so it is on the wide side. */
 export const widthOf = (text: string) => text.length * 6.6;
 
+interface Box {
+  a: number;
+  b: number;
+  top: number;
+  low: number;
+}
+
+const meet = (p: Box, q: Box) => p.a < q.b && q.a < p.b && p.top < q.low && q.top < p.low;
+
+/** Words beside points, each where it covers no other; later layers choose first. One that fits nowhere is left out. */
+export function Labels({ layers, x, y, width, height }: { layers: readonly Layer[]; x: Placed; y: Placed; width: number; height: number }) {
+  const taken: Box[] = [];
+  const wanted: { px: number; py: number; text: string }[] = [];
+  for (const l of [...layers].reverse()) {
+    if (l.kind !== "points" || l.labels === undefined) continue;
+    l.x.forEach((v, i) => {
+      const w = l.y[i];
+      if (!known(v) || !known(w)) return;
+      const [px, py] = [x.at(v), y.at(w)];
+      taken.push({ a: px - 5, b: px + 5, top: py - 5, low: py + 5 });
+      if (l.labels?.[i]) wanted.push({ px, py, text: l.labels[i] ?? "" });
+    });
+  }
+  const out = wanted.flatMap(({ px, py, text }) => {
+    const w = widthOf(text);
+    const places: [number, number][] = [];
+    for (const dy of [-7, 16, -22, 31, 46, -37]) for (const dx of [9, -9 - w, -w / 2]) places.push([px + dx, py + dy]);
+    for (const [a, base] of places) {
+      const box = { a, b: a + w, top: base - 11, low: base + 3 };
+      if (box.a < 0 || box.b > width || box.top < 0 || box.low > height || taken.some((t) => meet(t, box))) continue;
+      taken.push(box);
+      return [{ a, base, text, px, py }];
+    }
+    return [];
+  });
+  return (
+    <g>
+      {out.map((o, i) => (
+        <g key={i}>
+          {Math.abs(o.base - o.py) > 20 && <line class="plot-lead" x1={o.px} y1={o.py} x2={Math.max(o.a, Math.min(o.a + widthOf(o.text), o.px))} y2={o.base < o.py ? o.base + 3 : o.base - 10} />}
+          <text class="plot-label" x={o.a} y={o.base}>
+            {o.text}
+          </text>
+        </g>
+      ))}
+    </g>
+  );
+}
+
 export function Drawn({ layer, x, y, left, right, bottom }: { layer: Layer; x: Placed; y: Placed; left: number; right: number; bottom: number }) {
   const px = (v: number | null | undefined) => (known(v) ? x.at(v) : NaN);
   const py = (v: number | null | undefined) => (known(v) ? y.at(v) : NaN);
@@ -55,17 +104,10 @@ export function Drawn({ layer, x, y, left, right, bottom }: { layer: Layer; x: P
             const cx = px(v);
             const cy = py(layer.y[i]);
             if (!Number.isFinite(cx) || !Number.isFinite(cy)) return null;
-            const text = layer.labels?.[i] ?? "";
-            const end = cx + 9 + widthOf(text) > right;
             return (
               <g key={i}>
                 {layer.stems && <line x1={cx} x2={cx} y1={bottom} y2={cy} stroke-width={1.6} style={{ stroke: ink(layer.colour) }} />}
                 <path d={shapeOf(layer.symbol, layer.size)} transform={`translate(${cx} ${cy})`} stroke-width={1.8} style={{ fill: layer.hollow ? "var(--sheet)" : ink(layer.colour), stroke: ink(layer.colour) }} />
-                {text !== "" && (
-                  <text class="plot-label" x={end ? cx - 9 : cx + 9} y={cy < 18 ? cy + 15 : cy - 6} text-anchor={end ? "end" : "start"}>
-                    {text}
-                  </text>
-                )}
               </g>
             );
           })}

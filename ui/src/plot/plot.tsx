@@ -15,7 +15,7 @@
 
 import { useEffect, useId, useLayoutEffect, useMemo, useRef, useState } from "preact/hooks";
 import "../styles/plot.css";
-import { DASHES, Drawn, Marks, ink, shapeOf, widthOf } from "./layers";
+import { DASHES, Drawn, Labels, Marks, ink, shapeOf, widthOf } from "./layers";
 import { Handle, moveTo } from "./marker";
 import { endsOf, onAxis, place } from "./scale";
 import type { Layer, PlotProps } from "./types";
@@ -59,6 +59,7 @@ export function Plot(props: PlotProps) {
           ))}
         </g>
         <g aria-hidden="true">
+          <Labels layers={layers} x={x} y={y} width={inner.w} height={inner.h} />
           <Marks marks={marks} x={x} y={y} width={inner.w} height={inner.h} />
         </g>
       </>

@@ -1,7 +1,7 @@
 // Stable states of a part of lines and arcs: a list to show, and the ways between them.
 
 import { signal } from "@preact/signals";
-import type { StatesReport } from "../answer/reports";
+import type { StatesReport } from "../api";
 import { StateList } from "../answer/statelist";
 import { states } from "../state/answers";
 import { Panel, type Options } from "./asking";

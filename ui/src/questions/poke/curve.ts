@@ -1,7 +1,7 @@
 // The force curve of a poke made ready for drawing: rows and events in one line, cut where stability changes.
 
 import { mostOf, unitFor, type Axis, type Layer, type Mark } from "../../plot/plot";
-import type { PokeEvent, PokeReport } from "../reports";
+import type { PokeEvent, PokeEventKind, PokeReport } from "../reports";
 
 export interface Point {
   load: number;
@@ -38,7 +38,7 @@ export function line(report: PokeReport, control: Control): Point[] {
   return out;
 }
 
-const WORDS: Record<PokeEvent["kind"], string> = {
+const WORDS: Record<PokeEventKind, string> = {
   "load-peak": "peak",
   "load-valley": "valley",
   "displacement-limit": "displacement limit",

@@ -3,7 +3,7 @@
 import { signal } from "@preact/signals";
 import { useMemo, useRef } from "preact/hooks";
 import { SaveBar } from "../../keep/savebar";
-import { Plot, csvOf, onAxis, withUnit } from "../../plot/plot";
+import { Plot, csvOf, mostOf, onAxis, withUnit } from "../../plot/plot";
 import { canAsk, poke } from "../../state/answers";
 import { doc } from "../../state/case";
 import { placeAt, shown } from "../../state/scene";
@@ -60,7 +60,7 @@ export function PokePanel() {
 
 function Curve({ report }: { report: PokeReport }) {
   const svg = useRef<SVGSVGElement | null>(null);
-  const control = way.value ?? report.load.control;
+  const control: Control = way.value ?? (report.load.control === "displacement" ? "displacement" : "load");
   const points = useMemo(() => line(report, control), [report, control]);
   const { layers, marks } = useMemo(() => drawing(report, control, points), [report, control, points]);
   const axis = useMemo(() => axes(report), [report]);
@@ -73,6 +73,7 @@ function Curve({ report }: { report: PokeReport }) {
     const point = between(points, p);
     if (film && point !== null) shown.value = { film: "poke", place: placeAt(film, point.row) };
   };
+  const most = mostOf(points.map((p) => p.energy));
   const trip = control === "load" ? report.by_load : report.by_displacement;
   const says = here === null ? "" : `${report.load.load_name} ${onAxis(axis.y, here.load)} at ${onAxis(axis.x, here.displacement)}, ${here.stable ? "stable" : "unstable"}${here.event === null ? "" : `, ${eventWords(here.event)}`}`;
   const xs = useMemo(() => points.map((p) => p.displacement), [points]);
@@ -107,7 +108,7 @@ function Curve({ report }: { report: PokeReport }) {
       <p class="readout" data-testid="poke-read">
         <strong>{tied ? "Shown: " : "Marker: "}</strong>
         {says}
-        {here !== null && `; energy ${withUnit("energy", here.energy)}`}
+        {here !== null && `; energy ${withUnit("energy", Math.abs(here.energy) < 1e-9 * most ? 0 : here.energy)}`}
       </p>
       <div class="jumps" role="group" aria-label="Go to">
         <button type="button" onClick={() => move(0)}>
