@@ -19,6 +19,9 @@ export const showLip = signal(true);
 export interface Shown {
   film: SlotName;
   place: number;
+  /** On the way to another place by the straight blend of both shapes: a picture of a jump, not its motion. */
+  to?: number;
+  share?: number;
 }
 
 /** `null`: the inverted shape where there is one, else the natural one. */
@@ -26,7 +29,14 @@ export const shown = signal<Shown | null>(null);
 /** "natural" or "inverted" while `shown` is null. */
 export const rest = signal<"natural" | "inverted">("inverted");
 
-/** A vibration laid over the shape: waves n, displacements per node of the film's places (already scaled, m), phase in radians. */
+/** Whether the natural shape stands beside the one shown, see-through. */
+export const showGhost = signal(false);
+
+/**
+ * A motion in waves laid over the shape. The displacements are in metres, as they are to be drawn: across the wall (positive to the
+ * left of the meridian, the concave side of a bowl as made), along it (towards the rim), around the axis, at the natural arclengths
+ * `s_m`; across and along go as cos nθ, around as sin nθ. `amplitude_m` is the largest of them, for labels.
+ */
 export interface Ripple {
   n: number;
   across: number[];
@@ -64,7 +74,11 @@ export const frame = computed<Frame | null>(() => {
   const s = shown.value;
   const f = film.value;
   if (f === null) return null;
-  if (s !== null && f === filmOf(s.film)) return between(f, s.place);
+  if (s !== null && f === filmOf(s.film)) {
+    const here = between(f, s.place);
+    const there = s.to === undefined ? null : between(f, s.to);
+    return here !== null && there !== null ? blend(here, there, s.share ?? 0) : here;
+  }
   return (rest.value === "inverted" ? inverted.value : null) ?? natural.value ?? f.frames[0] ?? null;
 });
 
@@ -77,7 +91,11 @@ export function between(f: Film, place: number): Frame | null {
   const b = f.frames[Math.min(last, i + 1)];
   const t = p - i;
   if (a === undefined || b === undefined) return a ?? null;
-  if (t === 0) return a;
+  return t === 0 ? a : blend(a, b, t);
+}
+
+/** The shape a share `t` of the way from one to another. */
+export function blend(a: Frame, b: Frame, t: number): Frame {
   const mix = (x: number[], y: number[]) => x.map((v, k) => v + t * ((y[k] ?? v) - v));
   return {
     name: "",
@@ -119,6 +137,41 @@ export function showRest(which: "natural" | "inverted"): void {
   shown.value = null;
   ripple.value = null;
   rest.value = which;
+}
+
+/** A point of the part: natural arclength from the pole, angle round the axis. */
+export interface Pick {
+  s: number;
+  theta: number;
+}
+/** Whether a click on the part picks a point of it. */
+export const picking = signal(false);
+/** The points picked, at most two; the views draw them with the chord between them, on the shape shown and on its mirror image. */
+export const picks = signal<Pick[]>([]);
+
+/** Position of a point of the part in a shape, m: two across, one along the axis. */
+export function pointOf(f: Frame, s_m: number[], p: Pick): [number, number, number] {
+  let i = 0;
+  while (i < s_m.length - 2 && (s_m[i + 1] ?? 0) < p.s) i++;
+  const a = s_m[i] ?? 0;
+  const b = s_m[i + 1] ?? a;
+  const t = b > a ? Math.max(0, Math.min(1, (p.s - a) / (b - a))) : 0;
+  const at = (x: number[]) => (x[i] ?? 0) + t * ((x[i + 1] ?? x[i] ?? 0) - (x[i] ?? 0));
+  const r = at(f.r_m);
+  return [r * Math.cos(p.theta), r * Math.sin(p.theta), at(f.z_m)];
+}
+
+/** Straight distance between two points of the part in a shape, m. */
+export function distance(f: Frame, s_m: number[], a: Pick, b: Pick): number {
+  const p = pointOf(f, s_m, a);
+  const q = pointOf(f, s_m, b);
+  return Math.hypot(p[0] - q[0], p[1] - q[1], p[2] - q[2]);
+}
+
+/** The mirror image of a shape in the plane of its rim. */
+export function mirrored(f: Frame): Frame {
+  const rim = f.z_m[f.z_m.length - 1] ?? 0;
+  return { ...f, name: "mirror image", z_m: f.z_m.map((z) => 2 * rim - z), slope_rad: f.slope_rad.map((a) => -a), lip_m: null };
 }
 
 export const hasVerdict = computed(() => verdict.answer.value !== null);
