@@ -1,7 +1,10 @@
-// The page: what the part is (left), what it looks like and what one asks of it (middle), what the answer is (right).
+// The page: the part and its quick changes (left), what it looks like and what one asks of it (middle), the answer (right). On a phone
+// one below the other, with a bar to jump between them. The order here is that of the tab key and of the phone.
 
 import { Answer } from "./answer/answer";
 import { Part } from "./parts/part";
+import { Quick } from "./parts/quick";
+import { JumpBar } from "./parts/jumpbar";
 import { Questions } from "./questions/questions";
 import { See } from "./see/see";
 import { TopBar } from "./parts/topbar";
@@ -15,19 +18,23 @@ export function App() {
       </a>
       <TopBar />
       <main class="bench">
-        <section class="bench-part" id="part" aria-label="The part">
-          <Part />
-        </section>
-        <section class="bench-see" id="see" aria-label="What it looks like">
+        <section class="bench-see" id="see" aria-label="What it looks like" tabIndex={-1}>
           <See />
+        </section>
+        <section class="bench-quick" id="quick" aria-label="Quick changes">
+          <Quick />
         </section>
         <section class="bench-answer" id="answer" aria-label="The answer" tabIndex={-1}>
           <Answer />
         </section>
-        <section class="bench-questions" id="questions" aria-label="Questions">
+        <section class="bench-part" id="part" aria-label="The part" tabIndex={-1}>
+          <Part />
+        </section>
+        <section class="bench-questions" id="questions" aria-label="Questions" tabIndex={-1}>
           <Questions />
         </section>
       </main>
+      <JumpBar />
       <Tour />
     </>
   );

@@ -2,42 +2,69 @@
 
 import { effect } from "@preact/signals";
 import { kept } from "./keep/kept";
-import { fromLink } from "./keep/link";
+import { fromLink, isLink } from "./keep/link";
+import { says } from "./parts/openfiles";
 import { about, follow } from "./state/answers";
 import { away } from "./state/ask";
-import { begin, files, name, text } from "./state/case";
+import { begin, files, name, savedText, take, text } from "./state/case";
 import type { About, Stored } from "./types";
 
 const FIRST = "silicone-cap-stays";
+const KEY = "calotte.case";
+
+/** What a tab keeps over a reload. */
+interface Tab extends Stored {
+  saved: string;
+}
 
 export async function start(): Promise<void> {
   if (kept !== null) {
     begin(kept.stored);
     return;
   }
-  const first = (await fromLink(location.hash)) ?? fromTab();
-  if (first !== null) begin(first);
+  const tab = fromTab();
+  if (tab !== null) begin(tab, tab.saved);
+  const linked = await takeLink(tab === null);
+  const first = tab !== null || linked;
+  addEventListener("hashchange", () => void takeLink(false));
   follow();
   effect(() => {
+    const tab: Tab = { name: name.value, text: text.value, files: files.value, saved: savedText.value };
     try {
-      const stored: Stored = { name: name.value, text: text.value, files: files.value };
-      if (stored.text !== "") sessionStorage.setItem("calotte.case", JSON.stringify(stored));
+      if (tab.text !== "") sessionStorage.setItem(KEY, JSON.stringify(tab));
     } catch {
       // A browser that keeps nothing: a reload begins anew.
     }
   });
   try {
     about.value = (await (await fetch("./api/about")).json()) as About;
-    if (first === null) begin((await (await fetch(`./api/cases/${FIRST}`)).json()) as Stored);
+    if (!first) begin((await (await fetch(`./api/cases/${FIRST}`)).json()) as Stored);
   } catch {
     away.value = true;
   }
 }
 
-function fromTab(): Stored | null {
+/** The case of the address, if it has one; the address is cleared, so that a reload keeps what was changed since. */
+async function takeLink(fresh: boolean): Promise<boolean> {
+  const fragment = location.hash;
+  if (!isLink(fragment)) return false;
+  const found = await fromLink(fragment);
+  history.replaceState(null, "", location.pathname + location.search);
+  if (found === null) {
+    says.value = "The case in the link cannot be read: the link is damaged or was cut short. Ask for it again, or for the case as a file.";
+    return false;
+  }
+  if (fresh) begin(found);
+  else take(found, "opening of the link");
+  says.value = "This is the case that the link carries.";
+  return true;
+}
+
+function fromTab(): Tab | null {
   try {
-    const found = sessionStorage.getItem("calotte.case");
-    return found === null ? null : (JSON.parse(found) as Stored);
+    const found = JSON.parse(sessionStorage.getItem(KEY) ?? "null") as Partial<Tab> | null;
+    if (typeof found?.text !== "string") return null;
+    return { name: found.name ?? "case.toml", text: found.text, files: found.files ?? {}, saved: found.saved ?? found.text };
   } catch {
     return null;
   }

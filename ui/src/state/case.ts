@@ -1,6 +1,6 @@
 // The case in hand: its text, the files that it names, and what was undone. Form and text both change it through `edit`.
 
-import { computed, signal } from "@preact/signals";
+import { batch, computed, signal } from "@preact/signals";
 import { put, scan, unquoted } from "../text/toml";
 import type { Stored } from "../types";
 
@@ -29,6 +29,8 @@ export function rawOf(path: string): string | undefined {
 interface Step {
   text: string;
   files: Record<string, string>;
+  name: string;
+  saved: string;
   what: string;
 }
 
@@ -37,59 +39,97 @@ const past = signal<Step[]>([]);
 const future = signal<Step[]>([]);
 let mergeKey: string | null = null;
 let mergedAt = 0;
+let held: string | null = null;
 
 export const canUndo = computed(() => past.value.length > 0);
 export const canRedo = computed(() => future.value.length > 0);
 /** What would be undone, in words. */
 export const undoes = computed(() => past.value[past.value.length - 1]?.what ?? "");
+/** What would be done again. */
+export const redoes = computed(() => future.value[future.value.length - 1]?.what ?? "");
+
+function now(what: string): Step {
+  return { text: text.peek(), files: files.peek(), name: name.peek(), saved: savedText.peek(), what };
+}
+
+function remember(what: string): void {
+  past.value = [...past.peek(), now(what)].slice(-MOST_STEPS);
+  future.value = [];
+}
+
+/** A slider is taken hold of: its whole way is one step of undo, however long it takes. */
+export function hold(merge: string): void {
+  held = merge;
+  mergeKey = null;
+}
+
+/** And let go. */
+export function letGo(): void {
+  held = null;
+  mergeKey = null;
+}
 
 /**
  * Changes the text. Moves with the same `merge` within a second are one step of undo: a slider's way counts once.
  */
 export function edit(next: string, what: string, merge: string | null = null): void {
   if (next === text.peek()) return;
-  const now = performance.now();
-  const joins = merge !== null && merge === mergeKey && now - mergedAt < 1000;
-  if (!joins) {
-    past.value = [...past.peek(), { text: text.peek(), files: files.peek(), what }].slice(-MOST_STEPS);
-  }
+  const time = performance.now();
+  const joins = merge !== null && merge === mergeKey && (merge === held || time - mergedAt < 1000);
+  if (!joins) remember(what);
   mergeKey = merge;
-  mergedAt = now;
+  mergedAt = time;
   future.value = [];
   text.value = next;
 }
 
+/** Changes the files that the case names. */
+export function editFiles(next: Record<string, string>, what: string, merge: string | null = null): void {
+  const time = performance.now();
+  if (merge === null || merge !== mergeKey || time - mergedAt >= 1000) remember(what);
+  mergeKey = merge;
+  mergedAt = time;
+  future.value = [];
+  files.value = next;
+}
+
 /** Sets one value to TOML `raw`, or takes it out with `null`. */
 export function setRaw(path: string, raw: string | null, merge: string | null = null): void {
-  edit(put(text.peek(), path, raw), raw === null ? `take out ${path}` : `change ${path}`, merge);
+  edit(put(text.peek(), path, raw), raw === null ? `taking out ${path}` : `change of ${path}`, merge);
 }
 
 function swap(from: typeof past, to: typeof past): void {
   const step = from.peek()[from.peek().length - 1];
   if (step === undefined) return;
   from.value = from.peek().slice(0, -1);
-  to.value = [...to.peek(), { text: text.peek(), files: files.peek(), what: step.what }];
+  to.value = [...to.peek(), now(step.what)];
   mergeKey = null;
-  files.value = step.files;
-  text.value = step.text;
+  batch(() => {
+    files.value = step.files;
+    name.value = step.name;
+    savedText.value = step.saved;
+    text.value = step.text;
+  });
 }
 
 export const undo = () => swap(past, future);
 export const redo = () => swap(future, past);
 
 /** Takes another case in hand; can be undone like any change. */
-export function take(stored: Stored, what = `open ${stored.name}`): void {
-  past.value = [...past.peek(), { text: text.peek(), files: files.peek(), what }].slice(-MOST_STEPS);
-  future.value = [];
+export function take(stored: Stored, what = `opening of ${stored.name}`): void {
+  remember(what);
   mergeKey = null;
-  files.value = stored.files;
-  name.value = stored.name.endsWith(".toml") ? stored.name : `${stored.name}.toml`;
-  savedText.value = stored.text;
-  text.value = stored.text;
+  batch(() => {
+    files.value = stored.files;
+    name.value = stored.name.endsWith(".toml") ? stored.name : `${stored.name}.toml`;
+    savedText.value = stored.text;
+    text.value = stored.text;
+  });
 }
 
 /** The first case of a visit: nothing to undo. */
-export function begin(stored: Stored): void {
+export function begin(stored: Stored, saved = stored.text): void {
   take(stored);
+  savedText.value = saved;
   past.value = [];
 }

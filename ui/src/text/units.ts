@@ -107,13 +107,22 @@ const TABLE: Record<string, Unit[]> = {
   ],
 };
 
-function find(dimension: string | null, symbol: string): Unit | undefined {
-  return TABLE[dimension ?? ""]?.find((u) => u.symbol === symbol || u.also?.includes(symbol));
+/** The server writes a dimension `rim-stiffness`. */
+function known(dimension: string | null): Unit[] {
+  const plain = (dimension ?? "").replaceAll("-", "").toLowerCase();
+  return Object.entries(TABLE).find(([name]) => name.toLowerCase() === plain)?.[1] ?? [];
 }
 
-/** Units to choose from: those that the server offers, or all that are known here. */
+function find(dimension: string | null, symbol: string): Unit | undefined {
+  return known(dimension).find((u) => u.symbol === symbol || u.also?.includes(symbol));
+}
+
+/** Units to choose from, the handiest first: those that the server offers, or all that are known here. */
 export function unitsFor(dimension: string | null, offered: string[]): string[] {
-  return offered.length > 0 ? offered : (TABLE[dimension ?? ""]?.map((u) => u.symbol) ?? []);
+  const handy = known(dimension).map((u) => u.symbol);
+  if (offered.length === 0) return handy;
+  const first = handy.filter((u) => u === "" || offered.includes(u));
+  return [...first, ...offered.filter((u) => !first.includes(u))];
 }
 
 /** What a number of one unit is in another; `null` when one of them is not known here. A `width` has no zero. */
