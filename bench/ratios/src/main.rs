@@ -2,7 +2,7 @@
 //!
 //! `cargo run --release -p calotte-bench [-- --quick]`; the interpreter is `$PYTHON` (default `python3`) with
 //! the packages of `bench/scipy/requirements.txt`. `--alone` leaves SciPy out; `--lenient` does not
-//! fail when a ratio is missed (a shared machine's timings prove nothing). `--page` times what a page waits for instead. One core. Times are the best of
+//! fail when a ratio is missed (a shared machine's timings prove nothing). `--page [NAME]` times what a page waits for instead. One core. Times are the best of
 //! several batches: this measures the code, not the neighbours on the machine.
 
 #![allow(clippy::print_stdout, clippy::print_stderr, reason = "a benchmark prints its table")]
@@ -131,7 +131,8 @@ fn main() -> ExitCode {
     let lenient = arguments.iter().any(|a| a == "--lenient");
     let alone = arguments.iter().any(|a| a == "--alone");
     if arguments.iter().any(|a| a == "--page") {
-        page::report(if quick { 9 } else { 41 });
+        let wanted = arguments.iter().find(|a| !a.starts_with("--"));
+        page::report(if quick { 9 } else { 41 }, wanted.map_or("", String::as_str));
         return ExitCode::SUCCESS;
     }
     let ours = rows(quick);

@@ -42,14 +42,14 @@ fn at(sorted: &[f64], share: f64) -> f64 {
     sorted[((sorted.len() - 1) as f64 * share).round() as usize] * 1e3
 }
 
-/// Prints milliseconds.
-pub(crate) fn report(count: usize) {
+/// Prints milliseconds; of the cases whose names hold `wanted` (all, when it is empty).
+pub(crate) fn report(count: usize, wanted: &str) {
     let detail = Detail { branch: false, depth: true };
     println!(
         "\nms: verdict with depth and film: median, p95 | verdict alone: median | natural shape: median"
     );
     let (mut all, mut medians) = (Vec::new(), Vec::new());
-    for (name, case) in cases() {
+    for (name, case) in cases().into_iter().filter(|c| c.0.contains(wanted)) {
         let with = runs(count, || verdict_with_film(&case, detail));
         let plain = runs(count, || verdict(&case, detail));
         let shape = runs(count, || film::natural(case.part()));
@@ -65,6 +65,10 @@ pub(crate) fn report(count: usize) {
         );
         medians.push(at(&with, 0.5) / 1e3);
         all.extend(with);
+    }
+    if all.is_empty() {
+        println!("no case is called like \"{wanted}\"");
+        return;
     }
     for (what, times) in [("all runs", &mut all), ("medians of the cases", &mut medians)] {
         times.sort_by(f64::total_cmp);
