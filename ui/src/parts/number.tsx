@@ -3,7 +3,8 @@
 
 import { useComputed } from "@preact/signals";
 import { asToml, halfWidth, putTogether, takeApart, withHalfWidth, withNumber, type Written } from "../text/quantity";
-import { convert, short, unitsFor } from "../text/units";
+import { inUnit } from "../text/inunit";
+import { unitsFor } from "../text/units";
 import { Box } from "./box";
 import { foundAt, shownValue, type Place } from "./place";
 import { Slider, stepAt } from "./slider";
@@ -115,18 +116,6 @@ function UnitMenu({ written, units, place, onPick }: UnitProps) {
       ))}
     </select>
   );
-}
-
-/** The same quantity in another unit. */
-export function inUnit(written: Written, unit: string, dimension: string | null): Written {
-  const number = convert(written.number, written.unit, unit, dimension);
-  if (number === null) return { ...written, unit };
-  const half = halfWidth(written);
-  const w: Written = { ...written, unit, number, digits: short(number) };
-  // A half-width with a unit of its own or in per cent of the value holds as it is.
-  if (half === "" || /[^\d.eE+_-]/.test(half)) return w;
-  const width = convert(Number(half.replaceAll("_", "")), written.unit, unit, dimension, true);
-  return width === null ? w : { ...w, tolerance: `± ${short(width)}` };
 }
 
 /** The same for a number that the case does not have yet: a box that becomes one when it is filled. */

@@ -12,7 +12,7 @@ export function Part() {
   if (kept !== null) {
     return (
       <>
-        <h2>The part</h2>
+        <h2>The case</h2>
         <pre class="kept-text">{text.value}</pre>
       </>
     );
@@ -21,7 +21,7 @@ export function Part() {
   return (
     <>
       <div class="part-head">
-        <h2>The part</h2>
+        <h2>The case</h2>
         <div class="sides" role="group" aria-label="Show the case as">
           <button type="button" aria-pressed={side.value === "form"} onClick={() => (side.value = "form")}>
             Form
