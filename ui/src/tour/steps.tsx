@@ -108,9 +108,9 @@ export const STEPS: Step[] = [
       plain();
       rest.value = "inverted";
       showLip.value = true;
-      visited.value = [];
       openQuestion.value = "map";
     },
+    leave: () => void (visited.value = []),
     body: Threshold,
   },
   {

@@ -115,6 +115,9 @@ export function Thin() {
   if (last === undefined || all.length < 2) return <p role="status">{refused.value || `Computing: ${all.length} of ${STEPS} walls…`}</p>;
   const p = before === undefined ? NaN : exponent(before.thickness_m, before.energy_J, last.thickness_m, last.energy_J);
   const q = before?.hill_J && last.hill_J ? exponent(before.thickness_m, before.hill_J, last.thickness_m, last.hill_J) : null;
+  const [one, two] = [all[0], all[1]];
+  const p0 = one && two ? exponent(one.thickness_m, one.energy_J, two.thickness_m, two.energy_J) : NaN;
+  const q0 = one?.hill_J && two?.hill_J ? exponent(one.thickness_m, one.hill_J, two.thickness_m, two.hill_J) : null;
   return (
     <>
       <Plot
@@ -133,10 +136,11 @@ export function Thin() {
         ) : (
           <>
             From {onAxis(x, all[0]?.thickness_m)} to {onAxis(x, last.thickness_m)} the energy falls from {withUnit("energy", all[0]?.energy_J, 3)} to {withUnit("energy", last.energy_J, 3)}. Between the two thinnest walls it goes as the thickness to the power{" "}
-            <strong data-testid="tour-exponent">{four(p, 3)}</strong>: {likeness(p)}.{" "}
+            <strong data-testid="tour-exponent">{four(p, 3)}</strong> (the two thickest: {four(p0, 3)}): {likeness(p)}.{" "}
             {q !== null && (
               <>
-                The hill on the way there goes with the power <strong data-testid="tour-hill-exponent">{four(q, 3)}</strong>: {likeness(q)}.
+                The hill on the way there goes with the power <strong data-testid="tour-hill-exponent">{four(q, 3)}</strong>
+                {q0 !== null && <> (the two thickest: {four(q0, 3)})</>}: {likeness(q)}.
               </>
             )}
           </>

@@ -59,7 +59,7 @@ export function WarmStep() {
         <output>{four(here.temperature_K - 273.15)} °C</output>
       </label>
       <p class="tour-says" aria-live="polite" data-testid="tour-heat">
-        {answer.sheet.blocks[0]?.kind === "text" ? `${answer.sheet.blocks[0].text}. ` : ""}
+        {report.explanation.filter((e) => /^(It trips|It resets|Between the two)/.test(e)).join(" ")}{" "}
         <strong>Now {words}.</strong>
       </p>
       <Plot title="Travel over temperature" says={report.explanation.slice(0, 3).join(" ")} x={X} y={y} layers={layers} marks={marks} markers={[{ kind: "cursor", name: "Temperature", says: words, x: here.temperature_K, onX: go }]} height={240} />
