@@ -167,7 +167,7 @@ export class Solid {
 }
 
 /** The ripple at the places of a film. */
-function laid(ripple: Ripple, s_m: number[]): Ripple {
+export function laid(ripple: Ripple, s_m: number[]): Ripple {
   const from = ripple.s_m;
   if (from.length === s_m.length && from.every((s, i) => s === s_m[i])) return ripple;
   const at = (values: number[]) => {

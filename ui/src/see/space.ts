@@ -59,6 +59,8 @@ export class Space {
   private wanted = false;
   private busy = false;
   private gone = false;
+  /** Programs of the materials are built beside the page's work; until then nothing is drawn. */
+  private built: "no" | "under way" | "yes" = "no";
   private level = 0;
   private slow = 0;
   private fast = 0;
@@ -68,11 +70,13 @@ export class Space {
   constructor(readonly canvas: HTMLCanvasElement) {
     this.renderer = new WebGLRenderer({ canvas, antialias: true, alpha: true });
     this.renderer.setClearAlpha(0);
+    // Asking for a program's errors waits for it.
+    this.renderer.debug.checkShaderErrors = false;
     this.mesh = new Mesh(this.solid.geometry, new MeshPhongMaterial({ vertexColors: true, shininess: 18, specular: 0x222222 }));
     const glass = (opacity: number) => new MeshBasicMaterial({ transparent: true, opacity, depthWrite: false, side: DoubleSide });
     this.ghostMesh = new Mesh(this.ghost.geometry, glass(0.16));
     this.imageMesh = new Mesh(this.image.geometry, glass(0.16));
-    this.plane = new Mesh(new RingGeometry(0.995, 1.4, 96).rotateX(-Math.PI / 2), glass(0.1));
+    this.plane = new Mesh(new RingGeometry(1, 1.16, 96).rotateX(-Math.PI / 2), glass(0.09));
     this.lines = new LineSegments(new BufferGeometry(), new LineBasicMaterial({ transparent: true, opacity: 0.8 }));
     for (const m of [this.mesh, this.ghostMesh, this.imageMesh, this.plane, this.lines]) {
       m.frustumCulled = false;
@@ -112,6 +116,11 @@ export class Space {
   private frame(): void {
     if (this.gone) return;
     this.wanted = false;
+    if (this.picture === null) return;
+    if (this.built !== "yes") {
+      if (this.built === "no") this.compile(this.picture);
+      return;
+    }
     const began = performance.now();
     this.draw();
     this.times.script = performance.now() - began;
@@ -135,6 +144,16 @@ export class Space {
       if (this.wanted) requestAnimationFrame(() => this.frame());
     };
     setTimeout(look, 0);
+  }
+
+  private compile(p: Picture): void {
+    this.built = "under way";
+    this.build(p);
+    const ready = () => {
+      this.built = "yes";
+      this.ask();
+    };
+    void this.renderer.compileAsync(this.scene, this.camera).then(ready, ready);
   }
 
   /** Fewer segments after several slow frames, more after many fast ones. */

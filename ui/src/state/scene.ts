@@ -29,7 +29,7 @@ export const shown = signal<Shown | null>(null);
 /** "natural" or "inverted" while `shown` is null. */
 export const rest = signal<"natural" | "inverted">("inverted");
 
-/** Whether the natural shape stands beside the one shown, see-through. */
+/** Whether the natural shape (and its mirror image) stand in the 3D view too, see-through. */
 export const showGhost = signal(false);
 
 /**
