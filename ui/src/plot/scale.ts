@@ -5,15 +5,16 @@ import type { Axis, Layer, Mark } from "./types";
 
 export type Quantity = "length" | "force" | "pressure" | "time" | "energy" | "speed" | "frequency" | "moment" | "one" | "angle" | "stress";
 
-const STEPS: Record<Quantity, [string, number][]> = {
-  length: [["µm", 1e-6], ["mm", 1e-3], ["m", 1]],
+/** Units by size: name, worth, and the least number shown in it where that is not the worth itself. */
+const STEPS: Record<Quantity, [string, number, number?][]> = {
+  length: [["µm", 1e-6], ["mm", 1e-3, 1e-4], ["m", 1]],
   force: [["µN", 1e-6], ["mN", 1e-3], ["N", 1], ["kN", 1e3]],
   pressure: [["Pa", 1], ["kPa", 1e3], ["MPa", 1e6]],
   stress: [["Pa", 1], ["kPa", 1e3], ["MPa", 1e6], ["GPa", 1e9]],
   time: [["µs", 1e-6], ["ms", 1e-3], ["s", 1]],
   energy: [["nJ", 1e-9], ["µJ", 1e-6], ["mJ", 1e-3], ["J", 1]],
   speed: [["mm/s", 1e-3], ["m/s", 1]],
-  frequency: [["Hz", 1], ["kHz", 1e3], ["MHz", 1e6]],
+  frequency: [["Hz", 1], ["kHz", 1e3, 1e4], ["MHz", 1e6]],
   moment: [["µN m", 1e-6], ["mN m", 1e-3], ["N m", 1]],
   one: [["", 1]],
   angle: [["°", Math.PI / 180]],
@@ -23,7 +24,7 @@ const STEPS: Record<Quantity, [string, number][]> = {
 export function unitFor(quantity: Quantity, most: number): { unit: string; per: number } {
   const steps = STEPS[quantity];
   let best = steps[0] ?? ["", 1];
-  for (const s of steps) if (Math.abs(most) >= s[1] * 0.9999) best = s;
+  for (const s of steps) if (Math.abs(most) >= (s[2] ?? s[1]) * 0.9999) best = s;
   return { unit: best[0], per: best[1] };
 }
 

@@ -111,7 +111,7 @@ function Loop({ report }: { report: HeatReport }) {
       <Plot
         title="Travel of the centre over temperature"
         says={report.explanation.slice(0, 4).join(" ")}
-        x={TEMPERATURE}
+        x={{ ...TEMPERATURE, from: low, to: high, tight: true }}
         y={drawn.y}
         layers={layers}
         marks={drawn.marks}
