@@ -28,6 +28,9 @@ function read(): Kept | null {
 /** `null` in a page that a server gave. */
 export const kept = read();
 
+// What only asks hides itself by this in a copy (styles/keep.css).
+if (kept !== null) document.documentElement.dataset.kept = "yes";
+
 /** The day of the copy as people write it, in the reader's time; empty in a page that a server gave. */
 export const keptOn = kept === null ? "" : new Date(kept.at).toLocaleDateString(undefined, { year: "numeric", month: "long", day: "numeric" });
 

@@ -74,8 +74,8 @@ function write(from: Element, to: Element): void {
   theirs.forEach((child, i) => {
     const twin = ours[i];
     if (twin === undefined) return;
-    // `data-keep="no"`: shown in the page alone (what the pointer lies on).
-    if (child.getAttribute("data-keep") === "no") twin.remove();
+    // Shown in the page alone: handles, what the pointer lies on.
+    if (child.getAttribute("data-keep") === "no" || child.classList.contains("plot-handle") || child.classList.contains("plot-only-live")) twin.remove();
     else write(child, twin);
   });
 }

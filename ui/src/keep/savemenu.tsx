@@ -4,6 +4,7 @@ import { useSignal } from "@preact/signals";
 import { useEffect, useRef } from "preact/hooks";
 import { listsStates, slots, states, verdict } from "../state/answers";
 import type { SlotName } from "../state/ask";
+import { sectionSvg, viewPng } from "../see/save";
 import { files, name, savedText, text } from "../state/case";
 import "../styles/keep.css";
 import { download, sizeWords, stem } from "./download";
@@ -96,6 +97,18 @@ function Everything() {
               {file}
             </button>
           ))}
+        </div>
+      </section>
+      <section class="save-part">
+        <h3>This view</h3>
+        <p class="soft">As it stands now, with its colours and the moment shown.</p>
+        <div class="save-buttons">
+          <button type="button" onClick={doing(async () => saved(`${bare}-view.png`, await viewPng(2)))}>
+            3D view (PNG)
+          </button>
+          <button type="button" onClick={doing(() => saved(`${bare}-section.svg`, sectionSvg(), "image/svg+xml"))}>
+            Section (SVG)
+          </button>
         </div>
       </section>
       <section class="save-part">
