@@ -5,7 +5,7 @@ import { useEffect, useMemo, useRef } from "preact/hooks";
 import { SaveBar } from "../../keep/savebar";
 import { Plot, csvOf, four, mostOf, unitFor, withUnit, type Axis, type Layer } from "../../plot/plot";
 import { canAsk, modes } from "../../state/answers";
-import { ripple, shown } from "../../state/scene";
+import { ripple, shown, type Ripple } from "../../state/scene";
 import { Panel, type Options } from "../asking";
 import type { Mode, ModeShape, ModesReport } from "../reports";
 
@@ -26,10 +26,10 @@ const waves = (n: number) => (n === 0 ? "the same all round" : n === 1 ? "1 wave
 const frequency = (m: Mode) => (m.frequency_Hz === null ? `Ω² = ${four(m.omega_squared)}` : withUnit("frequency", m.frequency_Hz));
 
 /** A shape scaled so that its largest displacement is `size`, m. */
-function lay(n: number, shape: ModeShape, s_m: number[], size: number): void {
+function laid(n: number, shape: ModeShape, s_m: number[], size: number): Ripple {
   const most = mostOf(shape.across, shape.along, shape.around) || 1;
   const scale = (v: number[]) => v.map((x) => (x / most) * size);
-  ripple.value = { n, across: scale(shape.across), along: scale(shape.along), around: scale(shape.around), s_m, amplitude_m: size };
+  return { n, across: scale(shape.across), along: scale(shape.along), around: scale(shape.around), s_m, amplitude_m: size };
 }
 
 export function ModesPanel() {
@@ -103,16 +103,24 @@ function Found({ report }: { report: ModesReport }) {
   const shape = mode?.shape ?? loss?.shape ?? null;
   const n = mode?.n ?? loss?.n ?? 0;
 
-  // The ripple goes with the answer it came from.
+  // The ripple goes with the answer it came from, and leaves one that another panel has laid since.
+  const mine = useRef<Ripple | null>(null);
   useEffect(() => {
     if (shape === null || at === null) {
-      ripple.value = null;
+      if (mine.current !== null && ripple.peek() === mine.current) ripple.value = null;
+      mine.current = null;
       if (shown.peek()?.film === "modes") shown.value = null;
       return;
     }
-    lay(n, shape, report.meridian.s_m, size);
+    mine.current = laid(n, shape, report.meridian.s_m, size);
+    ripple.value = mine.current;
     shown.value = { film: "modes", place: 0 };
   }, [shape, n, size, report]);
+  // The picture shows something else: so does the list.
+  const taken = shape !== null && mine.current !== null && shown.value?.film !== "modes";
+  useEffect(() => {
+    if (taken) chosen.value = null;
+  }, [taken]);
   const first = useRef(report);
   useEffect(() => {
     if (first.current === report) return;

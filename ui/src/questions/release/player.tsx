@@ -41,6 +41,11 @@ export function Player({ report, film }: { report: ReleaseReport; film: Film }) 
     let before = performance.now();
     let handle = 0;
     const tick = (now: number) => {
+      // Another panel, or the buttons of the picture, took the picture over.
+      if (shown.peek()?.film !== "release") {
+        playing.value = false;
+        return;
+      }
       const wall = Math.min(0.1, Math.max(0, (now - before) / 1000));
       before = now;
       const p = paceAt(report, moment.peek(), speedSet.peek() ?? usualSpeed(report));
@@ -56,7 +61,7 @@ export function Player({ report, film }: { report: ReleaseReport; film: Film }) 
   const play = () => {
     if (playing.value) playing.value = false;
     else {
-      if (moment.peek() >= end) showMoment(film, 0);
+      showMoment(film, moment.peek() >= end ? 0 : moment.peek());
       playing.value = true;
     }
   };

@@ -1,0 +1,71 @@
+// Modes as a person uses them, and the tabs by keys.
+
+import { expect, test, type Page } from "@playwright/test";
+
+async function open(page: Page, name: string, tab: string) {
+  const errors: string[] = [];
+  page.on("pageerror", (e) => errors.push(e.message));
+  page.on("console", (m) => m.type() === "error" && errors.push(m.text()));
+  await page.goto("/");
+  const stored = await (await page.request.get(`/api/cases/${name}`)).text();
+  await page.evaluate((s) => sessionStorage.setItem("calotte.case", s), stored);
+  await page.reload();
+  await page.locator(`#tab-${tab}`).click({ timeout: 40_000 });
+  return errors;
+}
+
+const panel = (page: Page) => page.locator("#question-panel");
+
+test("shows the lowest mode, named as in the sheet, and lets it go again", async ({ page }) => {
+  const errors = await open(page, "silicone-cap-stays", "modes");
+  const title = panel(page).locator(".panel-title");
+  await expect(title).toContainText("LOWEST", { timeout: 40_000 });
+  const lowest = /LOWEST ([\d.]+ k?Hz)/.exec((await title.textContent()) ?? "")?.[1] ?? "";
+  expect(lowest).not.toBe("");
+  const read = panel(page).getByTestId("mode-read");
+  await expect(read).toContainText("Nothing is laid over the picture");
+  await panel(page).getByRole("button", { name: "higher" }).click();
+  await expect(read).toContainText(lowest);
+  await expect(page.locator("#see")).toContainText(/ripple|waves|n = 2/i);
+  await panel(page).getByRole("button", { name: "higher" }).click();
+  await expect(read).not.toContainText(lowest);
+  await panel(page).getByRole("button", { name: "at rest" }).click();
+  await expect(read).toContainText("Nothing is laid over the picture");
+  expect(errors).toEqual([]);
+});
+
+test("the table shows any mode; the inverted shape has its own", async ({ page }) => {
+  test.setTimeout(120_000);
+  await open(page, "silicone-cap-stays", "modes");
+  const title = panel(page).locator(".panel-title");
+  await expect(title).toContainText("LOWEST", { timeout: 40_000 });
+  const natural = await title.textContent();
+  await panel(page).locator("summary", { hasText: /All \d+ modes/ }).click();
+  await panel(page).getByRole("button", { name: "Show n = 3, order 1" }).click();
+  await expect(panel(page).getByTestId("mode-read")).toContainText("3 waves");
+  await panel(page).getByRole("radio", { name: "inverted shape" }).check();
+  await expect(title).not.toHaveText(natural ?? "", { timeout: 60_000 });
+  await expect(panel(page).locator(".sheet")).toContainText("inverted shape");
+});
+
+test("pressure is asked for, and what cannot be answered is said", async ({ page }) => {
+  test.setTimeout(120_000);
+  await open(page, "key-dome", "modes");
+  await expect(panel(page).locator(".panel-title")).toBeVisible({ timeout: 60_000 });
+  await panel(page).getByLabel(/Buckling under pressure/).selectOption("outside");
+  await expect(panel(page).locator(".sheet")).toContainText(/pressure/i, { timeout: 60_000 });
+});
+
+test("tabs by keys", async ({ page }) => {
+  await open(page, "silicone-cap-stays", "poke");
+  const poke = page.getByRole("tab", { name: "Poke" });
+  await poke.focus();
+  await expect(poke).toHaveAttribute("aria-selected", "true");
+  await poke.press("ArrowRight");
+  await expect(page.getByRole("tab", { name: "Let go" })).toBeFocused();
+  await expect(page.getByRole("tab", { name: "Let go" })).toHaveAttribute("aria-selected", "true");
+  await page.keyboard.press("End");
+  await expect(page.getByRole("tab", { name: "Modes" })).toHaveAttribute("aria-selected", "true");
+  await page.keyboard.press("Home");
+  await expect(poke).toHaveAttribute("aria-selected", "true");
+});
