@@ -19,12 +19,12 @@ export function Files() {
   const all = [...wanted, ...have.filter((n) => !wanted.includes(n))];
   if (all.length === 0) return null;
   return (
-    <section class="form-group" aria-label="Files beside the case">
+    <div class="form-group" role="group" aria-label="Files beside the case">
       <h3>Files beside the case</h3>
       {all.map((name) => (
         <OneFile key={name} name={name} wanted={wanted.includes(name)} />
       ))}
-    </section>
+    </div>
   );
 }
 

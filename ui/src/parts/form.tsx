@@ -23,12 +23,12 @@ export function Form() {
       {[...GROUPS, { name: "More", tables: others.map((t) => t.name) }].map((g) => {
         const own = g.tables.flatMap((n) => tables.filter((t) => t.name === n));
         return own.length === 0 ? null : (
-          <section key={g.name} class="form-group" aria-label={g.name}>
+          <div key={g.name} class="form-group" role="group" aria-label={g.name}>
             <h3>{g.name}</h3>
             {own.map((t) => (
               <Table key={t.name} table={t} />
             ))}
-          </section>
+          </div>
         );
       })}
       <StrayTables known={tables.map((t) => t.name)} />
@@ -82,8 +82,11 @@ function Present({ table, kind }: { table: TableForm; kind: KeyForm | undefined 
   // What stands where changes seldom; values are followed by the controls themselves.
   const plan = useComputed(() => {
     const isIn = (k: KeyForm) => rawOf(pathOf(table.name, k.name));
-    const wanted = (k: KeyForm) => isIn(k) !== undefined || k === kind || table.name === "" || foundAt({ path: pathOf(table.name, k.name) }).length > 0;
     const own = table.keys.filter((k) => belongs(k, table.name));
+    // What only the chosen kind has is asked for at once. Of a shape's many sizes two are enough; the others wait under "More".
+    const special = own.filter((k) => k.kinds.length > 0);
+    const asks = table.name !== "shape" || special.filter((k) => isIn(k) !== undefined).length < 2;
+    const wanted = (k: KeyForm) => isIn(k) !== undefined || k === kind || table.name === "" || (asks && special.includes(k)) || foundAt({ path: pathOf(table.name, k.name) }).length > 0;
     const lists = own.filter((k) => isList(isIn(k)));
     const names = own.map((k) => k.name);
     const stray = doc.value.entries.filter((e) => inTable(e.path, table.name) && !names.includes(e.path.slice(table.name === "" ? 0 : table.name.length + 1))).map((e) => e.path);
@@ -116,7 +119,7 @@ function Present({ table, kind }: { table: TableForm; kind: KeyForm | undefined 
       )}
       <FieldFindings id={`table-${table.name}`} place={{ path: table.name }} />
       {keys(shown).map((k) => (
-        <Field key={k.name} table={table.name} form={k} onList={k.takes === "numbers" || k.takes === "list" ? toList(k) : undefined} />
+        <Key key={k.name} table={table.name} form={k} onList={toList(k)} />
       ))}
       {together.length > 0 && <Rows table={table} row={rowWord} keys={together} />}
       {alone.map((k) => (
@@ -130,13 +133,9 @@ function Present({ table, kind }: { table: TableForm; kind: KeyForm | undefined 
           <summary>
             More <span class="soft">({summary(table.name, more)})</span>
           </summary>
-          {keys(more).map((k) =>
-            k.takes === "list" || k.takes === "texts" ? (
-              <ListStart key={k.name} table={table.name} form={k} onStart={toList(k)} />
-            ) : (
-              <Field key={k.name} table={table.name} form={k} onList={k.takes === "numbers" ? toList(k) : undefined} />
-            ),
-          )}
+          {keys(more).map((k) => (
+            <Key key={k.name} table={table.name} form={k} onList={toList(k)} />
+          ))}
         </details>
       )}
     </div>
@@ -150,6 +149,13 @@ function summary(table: string, names: string[]): string {
 
 function inTable(path: string, table: string): boolean {
   return table === "" ? !path.includes(".") : path.startsWith(`${table}.`);
+}
+
+/** A key that is no list yet: its control, or where its list begins. */
+function Key({ table, form, onList }: { table: string; form: KeyForm; onList: () => void }) {
+  const present = useComputed(() => rawOf(pathOf(table, form.name)) !== undefined).value;
+  if (!present && (form.takes === "list" || form.takes === "texts")) return <ListStart table={table} form={form} onStart={onList} />;
+  return <Field table={table} form={form} onList={form.takes === "numbers" || form.takes === "list" ? onList : undefined} />;
 }
 
 function ListStart({ table, form, onStart }: { table: string; form: KeyForm; onStart: () => void }) {
@@ -173,7 +179,7 @@ function StrayTables({ known }: { known: string[] }) {
   const names = useComputed(() => [...new Set(doc.value.tables.map((t) => t.name))].filter((n) => n !== "" && !known.includes(n) && !known.includes(n.split(".")[0] ?? "")).join("\n")).value;
   if (names === "") return null;
   return (
-    <section class="form-group" aria-label="Not known">
+    <div class="form-group" role="group" aria-label="Not known">
       <h3>Not known</h3>
       {names.split("\n").map((name) => (
         <div key={name} class="table">
@@ -188,6 +194,6 @@ function StrayTables({ known }: { known: string[] }) {
           <FieldFindings id={`table-${name}`} place={{ path: name }} />
         </div>
       ))}
-    </section>
+    </div>
   );
 }

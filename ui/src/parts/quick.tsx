@@ -79,7 +79,7 @@ export function Quick() {
         <span class="soft quick-title">{valueOf("title") ?? ""}</span>
       </div>
       {places.length === 0 && <p class="soft quick-none">{kept !== null ? "A kept copy: the case cannot be changed here." : "No single size to move; the form below has them all."}</p>}
-      <div class="quick-list">
+      <fieldset class="quick-list" disabled={kept !== null} aria-label="Sizes">
         {places.map((p) => (
           <div class="quick-item" key={p.id}>
             <label for={p.id}>{p.label}</label>
@@ -87,7 +87,7 @@ export function Quick() {
             <FieldFindings id={p.id} place={p} />
           </div>
         ))}
-      </div>
+      </fieldset>
     </>
   );
 }

@@ -38,10 +38,10 @@ export function TopBar() {
           </button>
           <CopyLink />
           <button type="button" disabled={!canUndo.value} onClick={undo} title={canUndo.value ? `Undo the ${undoes.value} (Ctrl+Z)` : "Nothing to undo"} aria-label={canUndo.value ? `Undo the ${undoes.value}` : "Undo"} aria-keyshortcuts="Control+Z">
-            ↶ Undo
+            ↶<span class="wide-word"> Undo</span>
           </button>
           <button type="button" disabled={!canRedo.value} onClick={redo} title={canRedo.value ? `Redo the ${redoes.value} (Ctrl+Y)` : "Nothing to redo"} aria-label={canRedo.value ? `Redo the ${redoes.value}` : "Redo"} aria-keyshortcuts="Control+Y">
-            ↷ Redo
+            ↷<span class="wide-word"> Redo</span>
           </button>
         </div>
       )}
