@@ -103,7 +103,7 @@ export function Handle({ marker: m, x, y, width, height, plotted }: { marker: Ma
     <g
       class="plot-handle"
       role="slider"
-      tabIndex={0}
+      tabindex={0}
       aria-label={m.name}
       aria-valuenow={values.now}
       aria-valuemin={values.min}
