@@ -4,11 +4,10 @@ import type { Signal } from "@preact/signals";
 import { listsStates, states, verdict } from "../state/answers";
 import { colouring, cut, film, inverted, rest, showGhost, showLip, showMirror, showRest, shown, wallScale, type Colouring } from "../state/scene";
 import { rampHex, top, valueWords } from "./ramp";
-import { half } from "./section";
 import { opening } from "./solidview";
 import { stateNames } from "./words";
 
-function Toggle({ on, words }: { on: Signal<boolean>; words: string }) {
+export function Toggle({ on, words }: { on: Signal<boolean>; words: string }) {
   return (
     <label class="see-toggle">
       <input type="checkbox" checked={on.value} onChange={(e) => (on.value = e.currentTarget.checked)} />
@@ -17,22 +16,28 @@ function Toggle({ on, words }: { on: Signal<boolean>; words: string }) {
   );
 }
 
-export function Controls() {
+/** Natural or inverted. */
+export function ShapeButtons() {
   const which = shown.value === null ? (rest.value === "inverted" && inverted.value !== null ? "inverted" : "natural") : null;
+  return (
+      <div class="see-pair" role="group" aria-label="Shape">
+        <button type="button" aria-pressed={which === "natural"} onClick={() => showRest("natural")}>
+          Natural
+        </button>
+        {!listsStates.value && (
+          <button type="button" aria-pressed={which === "inverted"} disabled={inverted.value === null} title={inverted.value === null ? "There is no inverted equilibrium to show" : ""} onClick={() => showRest("inverted")}>
+            Inverted
+          </button>
+        )}
+      </div>
+  );
+}
+
+export function Controls() {
   const names = stateNames.value;
   return (
     <div class="see-controls">
       <div class="see-row">
-        <div class="see-pair" role="group" aria-label="Shape">
-          <button type="button" aria-pressed={which === "natural"} onClick={() => showRest("natural")}>
-            Natural
-          </button>
-          {!listsStates.value && (
-            <button type="button" aria-pressed={which === "inverted"} disabled={inverted.value === null} title={inverted.value === null ? "There is no inverted equilibrium to show" : ""} onClick={() => showRest("inverted")}>
-              Inverted
-            </button>
-          )}
-        </div>
         {listsStates.value && (
           <label class="see-choice">
             <span>State</span>
@@ -58,7 +63,7 @@ export function Controls() {
           <select value={colouring.value} onChange={(e) => (colouring.value = e.currentTarget.value as Colouring)}>
             <option value="plain">plain</option>
             <option value="strain">strain</option>
-            <option value="energy">energy density</option>
+            <option value="energy">energy</option>
           </select>
         </label>
         <label class="see-choice">
@@ -83,8 +88,7 @@ export function Controls() {
         </label>
         <Toggle on={showMirror} words="Mirror image" />
         <Toggle on={showLip} words="Lip" />
-        <Toggle on={showGhost} words="Natural shape in 3D" />
-        <Toggle on={half} words="Half the section" />
+        <Toggle on={showGhost} words="Natural in 3D" />
       </div>
     </div>
   );

@@ -1,7 +1,7 @@
 // The hand in words and controls: a slider and keys do what dragging the pole does.
 
 import { hand, listsStates } from "../state/answers";
-import { at, inUse, knot, mm, moving, newton, path, pushTo, release, says, turnOver } from "./push";
+import { at, inUse, knot, mm, moving, newton, path, pushToShare, release, says, turnOver } from "./push";
 import { isStill } from "../state/settings";
 import { phase, ripple, showRest } from "../state/scene";
 
@@ -11,18 +11,13 @@ export function HandPanel() {
   const most = p?.most ?? 0;
   const value = k === null ? 0 : Math.max(0, k.d);
   const unknown = p === null;
-  const slide = (el: HTMLInputElement) => {
-    const now = path.peek();
-    // Before the path is known the slider counts in shares of it; the first touch asks for it.
-    pushTo(now === null ? 0 : (Number(el.value) / 1000) * now.most);
-  };
   return (
     <fieldset class="see-hand">
       <legend>By hand</legend>
       <div class="see-hand-line">
         <label class="see-push">
           <span>Push the pole</span>
-          <input type="range" min={0} max={1000} step={1} value={most > 0 ? Math.round((1000 * value) / most) : 0} aria-valuetext={k === null ? "not touched" : `${mm(k.travel)} of travel, force ${newton(k.load)}`} onInput={(e) => slide(e.currentTarget)} />
+          <input type="range" min={0} max={1000} step={1} value={most > 0 ? Math.round((1000 * value) / most) : 0} aria-valuetext={k === null ? "not touched" : `${mm(k.travel)} of travel, force ${newton(k.load)}`} onInput={(e) => pushToShare(Number(e.currentTarget.value) / 1000)} />
         </label>
         <button type="button" onClick={() => release()} disabled={k === null || moving.value}>
           Let go
@@ -32,7 +27,7 @@ export function HandPanel() {
         </button>
         {inUse.value && (
           <button type="button" onClick={() => showRest("natural")}>
-            Take the hand away
+            Hand away
           </button>
         )}
       </div>
@@ -51,7 +46,7 @@ export function HandPanel() {
           <div>
             <dt>force</dt>
             <dd data-read="force">
-              {newton(Math.abs(k.load))} <span class="soft">{Math.abs(k.load) < 1e-9 ? "none" : k.load > 0 ? "hand pushes" : "hand pulls back"}</span>
+              {newton(Math.abs(k.load))} <span class="soft">{Math.abs(k.load) < 5e-8 ? "none" : k.load > 0 ? "hand pushes" : "hand pulls back"}</span>
             </dd>
           </div>
           <div>

@@ -79,18 +79,20 @@ function play(parts: { ms: number; each: (t: number) => void }[], done: () => vo
   let part = 0;
   let began = performance.now();
   const step = (now: number) => {
-    const p = parts[part];
+    // A slow machine leaves stretches out, it does not take longer.
+    let p = parts[part];
+    while (p !== undefined && now - began >= p.ms) {
+      began += p.ms;
+      part++;
+      if (parts[part] === undefined) p.each(1);
+      p = parts[part];
+    }
     if (p === undefined) {
       moving.value = false;
       done();
       return;
     }
-    const t = Math.min(1, Math.max(0, (now - began) / Math.max(1, p.ms)));
-    p.each(t);
-    if (t >= 1) {
-      part++;
-      began = now;
-    }
+    p.each(Math.max(0, (now - began) / Math.max(1, p.ms)));
     timer = requestAnimationFrame(step);
   };
   timer = requestAnimationFrame(step);
@@ -119,6 +121,11 @@ export function pushTo(d: number): void {
     says.value = jumpWords(last, p);
     play([{ ms: 160, each: (t) => (t < 1 ? show(last.from, last.to, soft(t)) : show(w.at)) }], () => show(at.peek() ?? 0));
   });
+}
+
+/** Moves it to a share of the whole travel followed; the path may not be known yet. */
+export function pushToShare(share: number): void {
+  ready((p) => pushTo(share * p.most));
 }
 
 /** Moves it by so much more. */
@@ -177,7 +184,7 @@ export function turnOver(): void {
       place = w.at;
       const end = place;
       const jump = w.jumps[0];
-      parts.push({ ms: jump === undefined ? 1300 / steps : 160, each: (t) => (jump !== undefined && t < 1 ? show(from, end, soft(t)) : (show(from + t * (end - from)), (at.value = end))) });
+      parts.push({ ms: jump === undefined ? 1300 / steps : 160, each: (t) => (jump !== undefined && t < 1 ? show(from, end, soft(t)) : (show(from + t * (end - from)), (at.value = from + (jump === undefined ? t : 1) * (end - from)))) });
       if (w.ended) break;
     }
     says.value = "Pushed by the hand …";
@@ -196,7 +203,8 @@ export function mm(m: number): string {
 /** A force read from the report. */
 export function newton(f: number): string {
   const a = Math.abs(f);
-  return a >= 1 || a === 0 ? `${f.toFixed(2)} N` : a >= 1e-3 ? `${(f * 1e3).toFixed(a >= 0.1 ? 0 : 1)} mN` : `${(f * 1e6).toFixed(0)} µN`;
+  if (a < 5e-8) return "0 N";
+  return a >= 1 ? `${f.toFixed(2)} N` : a >= 1e-3 ? `${(f * 1e3).toFixed(a >= 0.1 ? 0 : 1)} mN` : `${(f * 1e6).toFixed(0)} µN`;
 }
 
 /** Share of the rim radius that the largest displacement of a ripple is drawn with. */

@@ -3,12 +3,12 @@
 import { useEffect } from "preact/hooks";
 import "../styles/see.css";
 import { broken, look, verdict } from "../state/answers";
-import { ColourLegend, Controls } from "./controls";
+import { ColourLegend, Controls, ShapeButtons, Toggle } from "./controls";
 import { HandPanel, PhaseSlider } from "./handpanel";
 import { Picks } from "./picks";
 import { followHand } from "./push";
 import { handOver, sectionSvg, viewPng } from "./save";
-import { Section } from "./section";
+import { half, Section } from "./section";
 import { missing, SolidView, space, turnBy } from "./solidview";
 import { HOME } from "./space";
 import { description, shapeName } from "./words";
@@ -20,6 +20,7 @@ export function See() {
     <div class="see">
       <header class="see-head">
         <h2>See it</h2>
+        <ShapeButtons />
         <span class="see-name">{shapeName.value}</span>
         {broken.value && <span class="see-warn">The text in hand is no case; this is the last one that was.</span>}
       </header>
@@ -31,6 +32,7 @@ export function See() {
         </div>
         <div class="see-flat">
           <Section />
+          <Toggle on={half} words="Half the section" />
         </div>
       </div>
       <PhaseSlider />

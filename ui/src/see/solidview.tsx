@@ -7,7 +7,7 @@ import { Color } from "three";
 import { colouring, cut, film, frame, mirrored, natural, phase, picking, picks, pointOf, ripple, showGhost, showLip, showMirror, wallScale } from "../state/scene";
 import { isDark, isStill } from "../state/settings";
 import { extent, height, lengthWords, roundBelow } from "./extent";
-import { at, inUse, knot, pushBy, release } from "./push";
+import { at, inUse, knot, mm, newton, pushBy, release } from "./push";
 import { field, rampLinear, top } from "./ramp";
 import { HOME, Space, type Picture } from "./space";
 import { description, lipWords } from "./words";
@@ -255,6 +255,12 @@ export function SolidView({ children }: { children: ComponentChildren }) {
       {o.pole !== null && !picking.value && (
         <span class={`see-handle${inUse.value ? " see-handle-on" : ""}`} aria-hidden="true" title="Drag the pole up and down" style={{ left: `${o.pole.x}px`, top: `${o.pole.y}px` }} onPointerDown={(e) => dragPole(e, () => (space.peek()?.metresPerPixel ?? 0) / Math.max(0.25, Math.cos(space.peek()?.turn.elevation ?? 0)))}>
           {inUse.value && at.value !== null && knot.value !== null ? (knot.value.load >= 0 ? "↓" : "↑") : "↕"}
+        </span>
+      )}
+      {o.pole !== null && inUse.value && knot.value !== null && (
+        <span class="see-tag see-tag-hand" aria-hidden="true" style={{ left: `clamp(6rem, ${o.pole.x}px, 100% - 6rem)`, top: `${o.pole.y + 32}px` }}>
+          {newton(knot.value.load)} · {mm(knot.value.travel)}
+          {knot.value.waves.length > 0 && <b> · n = {knot.value.waves.join(", ")}</b>}
         </span>
       )}
       {o.bar !== null && (

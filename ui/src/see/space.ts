@@ -6,7 +6,8 @@ import type { Frame } from "../types";
 import type { Pick } from "../state/scene";
 import type { Extent } from "./extent";
 import { height } from "./extent";
-import { Solid, startOf, type Shape } from "./solid";
+import { band, edgePoints } from "./lines";
+import { Solid, type Shape } from "./solid";
 
 /** Everything the view shows. */
 export interface Picture {
@@ -153,7 +154,8 @@ export class Space {
       this.built = "yes";
       this.ask();
     };
-    void this.renderer.compileAsync(this.scene, this.camera).then(ready, ready);
+    if (this.renderer.extensions.has("KHR_parallel_shader_compile")) void this.renderer.compileAsync(this.scene, this.camera).then(ready, ready);
+    else setTimeout(ready, 0);
   }
 
   /** Fewer segments after several slow frames, more after many fast ones. */
@@ -216,27 +218,8 @@ export class Space {
     this.edges(p, scale);
   }
 
-  /** Outlines where the part ends: rim, hole and cut faces; thin lines make the shape readable in any light. */
   private edges(p: Picture, scale: number): void {
-    const { frame, film, span, wallScale, extent: e } = p.shape;
-    const points: number[] = [];
-    if (p.shape.ripple === null) {
-      const n = frame.r_m.length;
-      const up = e.flip ? -1 : 1;
-      const at = (i: number, side: number, theta: number): [number, number, number] => {
-        const half = 0.5 * side * (film.thickness_m[i] ?? 0) * wallScale;
-        const slope = frame.slope_rad[i] ?? 0;
-        const r = Math.max(0, (frame.r_m[i] ?? 0) + half * Math.sin(slope));
-        return [r * Math.cos(theta), height(e, frame.z_m[i] ?? 0) - up * half * Math.cos(slope), r * Math.sin(theta)];
-      };
-      const start = startOf(span);
-      for (const side of [1, -1]) {
-        for (const i of (frame.r_m[0] ?? 0) > 1e-6 * e.radius ? [0, n - 1] : [n - 1]) for (let c = 0; c < 96; c++) points.push(...at(i, side, start + (span * c) / 96), ...at(i, side, start + (span * (c + 1)) / 96));
-        if (span < 6.28) for (const theta of [start, start + span]) for (let i = 0; i + 1 < n; i++) points.push(...at(i, side, theta), ...at(i + 1, side, theta));
-      }
-      if (span < 6.28) for (const theta of [start, start + span]) for (const i of [0, n - 1]) points.push(...at(i, 1, theta), ...at(i, -1, theta));
-    }
-    this.lines.geometry.setAttribute("position", new BufferAttribute(new Float32Array(points), 3));
+    this.lines.geometry.setAttribute("position", new BufferAttribute(edgePoints(p.shape), 3));
     this.lines.material.color.set(p.ink.edge);
     this.lines.scale.setScalar(scale);
   }
@@ -251,20 +234,7 @@ export class Space {
       const at = p.ring[k];
       m.visible = at !== undefined;
       if (at === undefined) return;
-      // A thin band that lies on the face.
-      const wide = 0.007 * this.unit;
-      const count = 97;
-      const positions = new Float32Array(6 * count);
-      const index: number[] = [];
-      const start = startOf(p.shape.span);
-      for (let c = 0; c < count; c++) {
-        const theta = start + (p.shape.span * c) / (count - 1);
-        for (const side of [0, 1]) {
-          const r = at.r + (side - 0.5) * wide;
-          positions.set([r * Math.cos(theta), at.z, r * Math.sin(theta)], 6 * c + 3 * side);
-        }
-        if (c > 0) index.push(2 * c - 2, 2 * c - 1, 2 * c, 2 * c - 1, 2 * c + 1, 2 * c);
-      }
+      const { positions, index } = band(at, 0.007 * this.unit, p.shape.span);
       m.geometry.setAttribute("position", new BufferAttribute(positions, 3));
       m.geometry.setIndex(index);
       m.material.color.set(p.ink.lip);
