@@ -6,7 +6,7 @@ import { fromLink, isLink } from "./keep/link";
 import { says } from "./parts/openfiles";
 import { about, follow } from "./state/answers";
 import { away } from "./state/ask";
-import { begin, files, name, savedText, take, text } from "./state/case";
+import { begin, begun, files, name, savedText, take, text } from "./state/case";
 import type { About, Stored } from "./types";
 
 const FIRST = "silicone-cap-stays";
@@ -31,14 +31,17 @@ export async function start(): Promise<void> {
   effect(() => {
     const tab: Tab = { name: name.value, text: text.value, files: files.value, saved: savedText.value };
     try {
-      if (tab.text !== "") sessionStorage.setItem(KEY, JSON.stringify(tab));
+      if (begun.value) sessionStorage.setItem(KEY, JSON.stringify(tab));
     } catch {
       // A browser that keeps nothing: a reload begins anew.
     }
   });
+  const read = async <T>(path: string) => (await (await fetch(path)).json()) as T;
   try {
-    about.value = (await (await fetch("./api/about")).json()) as About;
-    if (!first) begin((await (await fetch(`./api/cases/${FIRST}`)).json()) as Stored);
+    await Promise.all([
+      read<About>("./api/about").then((found) => (about.value = found)),
+      first ? null : read<Stored>(`./api/cases/${FIRST}`).then((found) => begin(found)),
+    ]);
   } catch {
     away.value = true;
   }

@@ -1,5 +1,6 @@
 // The case on the page: form and text in step, findings at their place, undo, links, files, keys, phones.
 
+import AxeBuilder from "@axe-core/playwright";
 import { expect, test, type Page } from "@playwright/test";
 import { readFileSync } from "node:fs";
 
@@ -326,12 +327,34 @@ test("on a phone the bar jumps between the parts of the page", async ({ page }) 
     await bar.getByRole("button", { name }).click();
     await expect(page.getByRole("region", { name: region })).toBeInViewport();
   }
-  // The quick changes are the picture's neighbours.
-  const see = await page.getByRole("region", { name: "What it looks like" }).boundingBox();
-  const strip = await quick(page).boundingBox();
-  if (see === null || strip === null) throw new Error("not drawn");
-  expect(strip.y - (see.y + see.height)).toBeLessThan(24);
+  // One slider stays in reach while the picture is looked at, above the bar.
+  const slider = await quick(page).getByLabel("Thickness, slider").boundingBox();
+  const low = await bar.boundingBox();
+  if (slider === null || low === null) throw new Error("not drawn");
+  expect(slider.y).toBeGreaterThan(0);
+  expect(slider.y + slider.height).toBeLessThanOrEqual(low.y);
+  await expect(quick(page).getByLabel("Half-angle", { exact: true })).toBeHidden();
+  await quick(page).getByRole("button", { name: "All 3 sliders" }).click();
+  await expect(quick(page).getByLabel("Half-angle", { exact: true })).toBeVisible();
 });
+
+for (const scheme of ["light", "dark"] as const) {
+  test(`nothing stands in the way of a screen reader or weak eyes, ${scheme}`, async ({ page }) => {
+    await page.emulateMedia({ colorScheme: scheme });
+    await fresh(page);
+    await openCase(page, "marine-handset-key");
+    await expect(form(page)).toContainText("Corner 4");
+    const of = async (...regions: string[]) => {
+      const found = await regions.reduce((b, r) => b.include(r), new AxeBuilder({ page })).analyze();
+      return found.violations.map((v) => `${v.id}: ${v.nodes.map((n) => n.target.join(" ")).slice(0, 4).join(", ")}`);
+    };
+    expect(await of(".top", "#part", "#quick")).toEqual([]);
+    await form(page).getByRole("button", { name: "Text", exact: true }).click();
+    expect(await of("#part")).toEqual([]);
+    await page.getByRole("button", { name: "Worked cases" }).click();
+    expect(await of("dialog[open]")).toEqual([]);
+  });
+}
 
 test("light, dark and presenter are kept", async ({ page }) => {
   await fresh(page);

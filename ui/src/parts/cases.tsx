@@ -27,12 +27,14 @@ export function CasesButton() {
       <button
         type="button"
         aria-haspopup="dialog"
+        aria-label="Worked cases"
         onClick={() => {
           open.value = true;
           dialog.current?.showModal();
         }}
       >
-        Worked cases
+        <span class="wide-word">Worked cases</span>
+        <span class="narrow-word">Cases</span>
       </button>
       <dialog ref={dialog} class="cases-dialog" aria-labelledby="cases-title" onClose={() => (open.value = false)} onClick={(e) => e.target === e.currentTarget && e.currentTarget.close()}>
         <div class="dialog-head">

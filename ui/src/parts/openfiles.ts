@@ -11,7 +11,7 @@ let wipe: ReturnType<typeof setTimeout> | undefined;
 // Said once; later it would only be in the way.
 effect(() => {
   clearTimeout(wipe);
-  if (says.value !== "") wipe = setTimeout(() => (says.value = ""), 12_000);
+  if (says.value !== "") wipe = setTimeout(() => (says.value = ""), 8_000);
 });
 
 /** A `.toml` with the `.csv` files that were picked with it; CSV alone goes to the case in hand. */

@@ -1,9 +1,9 @@
 // The few sliders that a person moves most, beside the picture: thickness and the sizes that the shape is given by.
 
-import { useComputed } from "@preact/signals";
-import { about } from "../state/answers";
+import { useComputed, useSignal } from "@preact/signals";
+import { about, broken, listsStates, verdict } from "../state/answers";
 import { kept } from "../keep/kept";
-import { doc, rawOf, valueOf } from "../state/case";
+import { doc, rawOf } from "../state/case";
 import { isList, items } from "../text/list";
 import { takeApart } from "../text/quantity";
 import { unquoted } from "../text/toml";
@@ -62,6 +62,8 @@ function groups(raw: string, without: number[]): number[][] {
 }
 
 export function Quick() {
+  // A phone shows one of them until asked; a desk all.
+  const all = useSignal(false);
   const words = useComputed(() => (doc.value.entries.length === 0 ? "" : offered())).value;
   const tables = about.value?.tables ?? [];
   const places = words === "" ? [] : words.split("\n").flatMap((w): Place[] => {
@@ -76,10 +78,15 @@ export function Quick() {
     <>
       <div class="quick-head">
         <h2>Quick changes</h2>
-        <span class="soft quick-title">{valueOf("title") ?? ""}</span>
+        <Word />
+        {places.length > 1 && (
+          <button type="button" class="small quick-all" aria-expanded={all.value} aria-controls="quick-list" onClick={() => (all.value = !all.value)}>
+            {all.value ? "Fewer sliders" : `All ${places.length} sliders`}
+          </button>
+        )}
       </div>
       {places.length === 0 && <p class="soft quick-none">{kept !== null ? "A kept copy: the case cannot be changed here." : "No single size to move; the form below has them all."}</p>}
-      <fieldset class="quick-list" disabled={kept !== null} aria-label="Sizes">
+      <fieldset class="quick-list" id="quick-list" data-all={all.value ? "yes" : "no"} disabled={kept !== null} aria-label="Sizes">
         {places.map((p) => (
           <div class="quick-item" key={p.id}>
             <label for={p.id}>{p.label}</label>
@@ -89,6 +96,19 @@ export function Quick() {
         ))}
       </fieldset>
     </>
+  );
+}
+
+/** On a phone the answer may be out of sight while a slider is moved: its one word stands beside it. The answer itself is read out. */
+function Word() {
+  const report = (listsStates.value ? null : verdict.answer.value?.report) as { verdict?: string } | null | undefined;
+  const word = report?.verdict;
+  if (word === undefined || broken.value) return null;
+  return (
+    <span class="quick-word" aria-hidden="true">
+      {word.charAt(0).toUpperCase() + word.slice(1)}
+      {verdict.stale.value ? " …" : ""}
+    </span>
   );
 }
 

@@ -5,7 +5,7 @@ import { computed, effect, signal } from "@preact/signals";
 import { kept } from "../keep/kept";
 import type { About, Answer, Film, Finding, Look, Question } from "../types";
 import { Slot, away, type SlotName } from "./ask";
-import { files, text } from "./case";
+import { begun, files, text } from "./case";
 
 export const about = signal<About | null>(kept?.about ?? null);
 
@@ -47,7 +47,7 @@ export function follow(): void {
   effect(() => {
     text.value;
     files.value;
-    if (text.value === "") return;
+    if (!begun.value) return;
     look.run();
     if (!listsStates.peek()) verdict.run({ depth: true });
   });
@@ -62,7 +62,7 @@ export function follow(): void {
       about.value = (await response.json()) as About;
       away.value = false;
       pause = 500;
-      if (text.peek() !== "") {
+      if (begun.peek()) {
         look.run();
         if (!listsStates.peek()) verdict.run({ depth: true });
       }

@@ -1,11 +1,14 @@
 // The case in hand: its text, the files that it names, and what was undone. Form and text both change it through `edit`.
 
 import { batch, computed, signal } from "@preact/signals";
+import { kept } from "../keep/kept";
 import { put, scan, unquoted } from "../text/toml";
 import type { Stored } from "../types";
 
 /** The case file's text. */
 export const text = signal("");
+/** Whether there is a case in hand: one whose text was all deleted is one too, and is said to be wrong. */
+export const begun = signal(false);
 /** Contents of the CSV files that the case names. */
 export const files = signal<Record<string, string>>({});
 /** File name shown, and offered when saving. */
@@ -73,13 +76,15 @@ export function letGo(): void {
  * Changes the text. Moves with the same `merge` within a second are one step of undo: a slider's way counts once.
  */
 export function edit(next: string, what: string, merge: string | null = null): void {
-  if (next === text.peek()) return;
+  // A kept copy shows answers about its own case: another text would have none.
+  if (kept !== null || next === text.peek()) return;
   const time = performance.now();
   const joins = merge !== null && merge === mergeKey && (merge === held || time - mergedAt < 1000);
   if (!joins) remember(what);
   mergeKey = merge;
   mergedAt = time;
   future.value = [];
+  begun.value = true;
   text.value = next;
 }
 
@@ -124,6 +129,7 @@ export function take(stored: Stored, what = `opening of ${stored.name}`): void {
     name.value = stored.name.endsWith(".toml") ? stored.name : `${stored.name}.toml`;
     savedText.value = stored.text;
     text.value = stored.text;
+    begun.value = true;
   });
 }
 
