@@ -8,8 +8,19 @@ mod tests {
 
     use ts_rs::{Config, TS, TypeVisitor};
 
-    /// Types that another crate's test writes into the same folder.
-    const OTHERS: [&str; 3] = ["Entry", "KeyForm", "TableForm"];
+    /// Types that tests of other crates write into the same folder.
+    const OTHERS: [&str; 10] = [
+        "Block",
+        "Entry",
+        "HeatWhole",
+        "KeyForm",
+        "Look",
+        "LookAsk",
+        "LookInput",
+        "ReleaseWhole",
+        "Sheet",
+        "TableForm",
+    ];
 
     /// Every type met, by name.
     struct Met {

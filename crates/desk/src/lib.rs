@@ -3,6 +3,8 @@
 //!
 //! The terminal and the page both ask here, so they cannot say different things. Nothing is printed and no file is touched.
 
+#[cfg(test)]
+mod api;
 pub mod axes;
 pub mod heat;
 pub mod look;

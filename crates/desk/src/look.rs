@@ -20,10 +20,12 @@ pub const NAME: &str = "look";
 
 /// A part as described.
 #[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(ts_rs::TS))]
 pub struct Look {
     /// Title of the case.
     pub title: String,
     /// The part in numbers.
+    #[cfg_attr(test, ts(type = "import(\"./PartSummary\").PartSummary"))]
     pub part: PartSummary,
     /// Whether it is made of lines and arcs, so that its verdict is a list of stable states.
     pub lists_states: bool,
@@ -45,6 +47,7 @@ pub struct Look {
 
 /// A number that entered.
 #[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(ts_rs::TS))]
 pub struct LookInput {
     /// Key in the case file.
     pub key: String,
@@ -60,6 +63,7 @@ pub struct LookInput {
 
 /// A question about the part.
 #[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(ts_rs::TS))]
 pub struct LookAsk {
     /// Its name.
     pub question: String,
@@ -95,7 +99,7 @@ pub fn look(case: &Case) -> Look {
         LookAsk {
             question: question.to_owned(),
             ok: refused.is_none(),
-            says: refused.map_or(String::new(), |r| r.to_string()),
+            says: refused.map_or(String::new(), |r| r.line()),
         }
     });
     Look {

@@ -80,6 +80,13 @@ impl Refusal {
     pub fn question(says: impl Into<String>) -> Self {
         Self::Question { says: says.into(), help: None }
     }
+    /// What is wrong and what would be right in one line.
+    pub fn line(&self) -> String {
+        match self {
+            Self::Question { says, help: Some(help) } => format!("{says}; {help}"),
+            other => other.to_string(),
+        }
+    }
     /// A question refused, with what would be right.
     pub fn with_help(says: impl Into<String>, help: impl Into<String>) -> Self {
         Self::Question { says: says.into(), help: Some(help.into()) }

@@ -11,6 +11,7 @@ const CELL: usize = 30;
 
 /// An answer in words.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[cfg_attr(test, derive(ts_rs::TS))]
 pub struct Sheet {
     /// What it comes to, in one line.
     pub title: String,
@@ -20,6 +21,7 @@ pub struct Sheet {
 
 /// A piece of a [`Sheet`].
 #[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[cfg_attr(test, derive(ts_rs::TS))]
 #[serde(tag = "kind", rename_all = "lowercase")]
 pub enum Block {
     /// A paragraph.

@@ -36,6 +36,14 @@ pub struct Options {
 
 /// The answer with what was asked for beside it.
 #[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(ts_rs::TS))]
+#[cfg_attr(
+    test,
+    ts(
+        type = "import(\"./HeatReport\").HeatReport & { spread: import(\"./HeatSpread\").HeatSpread | null, \
+               map: import(\"./HeatMap\").HeatMap | null }"
+    )
+)]
 pub struct HeatWhole {
     /// Trip and reset.
     #[serde(flatten)]

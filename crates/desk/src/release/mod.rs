@@ -59,6 +59,14 @@ pub struct Options {
 
 /// The answer with what was asked for beside it.
 #[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(ts_rs::TS))]
+#[cfg_attr(
+    test,
+    ts(
+        type = "import(\"./ReleaseReport\").ReleaseReport & { wait_curve: import(\"./WaitCurve\").WaitCurve | null, \
+               spread: import(\"./WaitSpread\").WaitSpread | null, slowing: import(\"./Slowing\").Slowing | null }"
+    )
+)]
 pub struct ReleaseWhole {
     /// The motion.
     #[serde(flatten)]
