@@ -143,6 +143,13 @@ test("the page as one file opens from disk with the same numbers and asks nobody
   const before = await copy.getByTestId("clock").innerText();
   await copy.locator(".player").getByRole("slider", { name: "Moment" }).press("End");
   await expect(copy.getByTestId("clock")).not.toHaveText(before);
+  // The pole gives way to the hand, from the path in the file.
+  const push = copy.getByRole("slider", { name: "Push the pole" });
+  await expect(push).toHaveAttribute("aria-valuetext", "not touched");
+  await push.focus();
+  await push.press("PageUp");
+  await expect(push).toHaveAttribute("aria-valuetext", /mm of travel, force .*N/);
+  await expect(copy.locator("#quick input[type=range]").first()).toBeDisabled();
   // Nothing is offered that would have to be asked.
   await expect(copy.getByRole("button", { name: /^Ask/ })).toHaveCount(0);
   expect(errors).toEqual([]);

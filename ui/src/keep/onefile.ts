@@ -1,11 +1,22 @@
 // This page with its results as one file that opens from disk, without a server: script, style sheet and icon are written into it,
 // case and answers stand beside them as data.
 
-import { slots } from "../state/answers";
-import { about } from "../state/answers";
-import type { SlotName } from "../state/ask";
+import { about, canAsk, hand, slots } from "../state/answers";
+import { ask, type Asked, type SlotName } from "../state/ask";
 import { files, name, text } from "../state/case";
 import { kept, type Kept } from "./kept";
+
+/** A push by hand that nobody has asked for yet: in a copy the pole must give way without a server. */
+let pushed: NonNullable<Kept["answers"]["hand"]> | null = null;
+
+async function push(): Promise<void> {
+  if (hand.answer.peek() !== null || !canAsk("poke").ok) return;
+  const asked: Asked = { text: text.peek(), files: files.peek(), options: { hand: true, from: "natural" } };
+  if (pushed !== null && pushed.asked.text === asked.text && pushed.asked.files === asked.files) return;
+  const out = await ask("poke", asked);
+  // A part that cannot be pushed is kept without it.
+  if (out.answer !== null) pushed = { answer: out.answer, asked };
+}
 
 /** Case and answers in hand as a copy carries them. */
 export function keptNow(): Kept {
@@ -19,6 +30,7 @@ export function keptNow(): Kept {
     // Paper figures are kept by their own buttons: here they would weigh much and show nothing.
     if (answer !== null && asked !== null) answers[slot as SlotName] = { answer: { ...answer, figures: [] }, asked };
   }
+  if (answers.hand === undefined && pushed !== null && pushed.asked.text === stored.text && pushed.asked.files === stored.files) answers.hand = pushed;
   return { at: new Date().toISOString(), about: { ...has, folder: null }, stored, answers };
 }
 
@@ -27,15 +39,15 @@ export function dataText(data: Kept): string {
   return JSON.stringify(data).replaceAll("<", "\\u003c");
 }
 
-let shell: Promise<string> | null = null;
+let built: Promise<string> | null = null;
 
 /** The page alone, everything that it loads written into it, with a place for the data. */
 function page(): Promise<string> {
-  shell ??= build().catch((e: unknown) => {
-    shell = null;
+  built ??= build().catch((e: unknown) => {
+    built = null;
     throw e;
   });
-  return shell;
+  return built;
 }
 
 const PLACE = "kept-data-goes-here";
@@ -90,9 +102,11 @@ async function build(): Promise<string> {
 /** The file's text. */
 export async function oneFile(): Promise<string> {
   if (kept !== null) throw new Error("This is such a copy already.");
+  const shell = await page();
+  await push();
   const data = dataText(keptNow());
   // A function as replacement: `$` in the data stays what it is.
-  return (await page()).replace(PLACE, () => data);
+  return shell.replace(PLACE, () => data);
 }
 
 /** What it would weigh, bytes. */

@@ -62,7 +62,7 @@ export function standalone(drawing: SVGSVGElement): string {
 
 function write(from: Element, to: Element): void {
   // Handles for the hand are no part of the picture.
-  for (const name of ["style", "tabindex", "role", "aria-label", "aria-valuetext", "data-keep"]) to.removeAttribute(name);
+  for (const name of ["style", "tabindex", "tabIndex", "role", "aria-label", "aria-valuetext", "data-keep"]) to.removeAttribute(name);
   const style = getComputedStyle(from);
   for (const look of LOOKS) {
     const value = style.getPropertyValue(look);

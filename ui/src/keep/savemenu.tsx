@@ -2,7 +2,7 @@
 
 import { useSignal } from "@preact/signals";
 import { useEffect, useRef } from "preact/hooks";
-import { listsStates, slots, states, verdict } from "../state/answers";
+import { listsStates, slots } from "../state/answers";
 import type { SlotName } from "../state/ask";
 import { sectionSvg, viewPng } from "../see/save";
 import { files, name, savedText, text } from "../state/case";
@@ -19,10 +19,10 @@ const NAMES: Partial<Record<SlotName, string>> = {
   states: "Stable states",
   poke: "Poke",
   hand: "Push by hand",
-  release: "Release",
+  release: "Let go",
   map: "Map",
   heat: "Heat",
-  modes: "Vibrations",
+  modes: "Modes",
 };
 
 export function SaveMenu() {
@@ -179,7 +179,7 @@ function QuestionRow({ slot, main, bare, doing, saved }: Doing & { slot: SlotNam
 function Copy({ bare, doing, saved }: Doing) {
   const size = useSignal("");
   const cannot = useSignal("");
-  const answers = [verdict.answer.value, states.answer.value];
+  const answers = Object.values(slots).map((s) => s.answer.value);
   useEffect(() => {
     let gone = false;
     oneFileSize().then(

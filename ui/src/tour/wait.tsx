@@ -74,7 +74,7 @@ export function WaitStep() {
         bare
         hint="Move the marker: hold longer or shorter."
       />
-      <p class="tour-says" aria-live="polite" data-testid="tour-wait">
+      <p class="tour-says" aria-live="polite" data-testid="tour-waits">
         {here && (
           <>
             Hold it for <strong>{withUnit("time", here.hold_s, 3)}</strong>, let go: it waits <strong>{withUnit("time", here.wait_s, 3)}</strong>, then snaps.
