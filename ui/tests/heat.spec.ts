@@ -6,10 +6,9 @@ async function open(page: Page, name: string) {
   const errors: string[] = [];
   page.on("pageerror", (e) => errors.push(e.message));
   page.on("console", (m) => m.type() === "error" && errors.push(m.text()));
-  await page.goto("/");
   const stored = await (await page.request.get(`/api/cases/${name}`)).text();
-  await page.evaluate((s) => sessionStorage.setItem("calotte.case", s), stored);
-  await page.reload();
+  await page.addInitScript((s) => sessionStorage.setItem("calotte.case", s), stored);
+  await page.goto("/");
   await page.locator("#tab-heat").click({ timeout: 40_000 });
   return errors;
 }

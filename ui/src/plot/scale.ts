@@ -50,6 +50,8 @@ export function four(v: number, digits = 4): string {
 /** The same with a unit chosen by size. */
 export function withUnit(quantity: Quantity, v: number | null | undefined, digits = 4): string {
   if (v === null || v === undefined || !Number.isFinite(v)) return "–";
+  // Zero has no size to choose a unit by: the plain one, as the program prints it.
+  if (v === 0) return join("0", quantity === "length" ? "mm" : unitFor(quantity, 1).unit);
   const u = unitFor(quantity, v);
   return join(four(v / u.per, digits), u.unit);
 }
