@@ -35,7 +35,7 @@ export function SnapStep() {
           type="button"
           class="main"
           onClick={() => {
-            if (!playing.value && moment.peek() >= end) showMoment(answer.film, 0);
+            if (!playing.value) showMoment(answer.film, moment.peek() >= end ? 0 : moment.peek());
             playing.value = !playing.value;
           }}
         >

@@ -141,7 +141,8 @@ export const STEPS: Step[] = [
       openQuestion.value = "release";
     },
     ready: () => {
-      if (release.answer.peek() === null || release.stale.peek()) release.run({}, 0);
+      // The open panel asks by itself too: one answer is enough.
+      if (!release.busy.peek() && (release.answer.peek() === null || release.stale.peek())) release.run({}, 0);
     },
     leave: () => {
       playing.value = false;
@@ -164,7 +165,7 @@ export const STEPS: Step[] = [
       forgetWarm();
     },
     ready: () => {
-      if (heat.answer.peek() === null || heat.stale.peek()) heat.run({}, 0);
+      if (!heat.busy.peek() && (heat.answer.peek() === null || heat.stale.peek())) heat.run({}, 0);
     },
     leave: () => void (shown.value = null),
     body: WarmStep,
