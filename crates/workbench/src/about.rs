@@ -1,6 +1,6 @@
 //! What the page must know before it asks.
 
-use calotte_specimen::{TEMPLATES, shelf};
+use calotte_specimen::{TEMPLATES, case_form, shelf};
 
 use crate::api::{About, CaseFiles, FolderName, Limits, Named};
 use crate::{BODY_BYTES, QUICK, Settings, cases, page};
@@ -21,7 +21,7 @@ pub(crate) fn about(settings: &Settings, stock: &[CaseFiles]) -> About {
             long_seconds: settings.limit.as_secs_f64(),
         },
         node_missing: !page::MISSING.is_empty(),
-        tables: serde_json::Value::Array(Vec::new()),
+        tables: case_form(),
         shelf: shelf().iter().map(|m| Named { name: m.key, says: m.name }).collect(),
         cases: stock.iter().map(cases::name_of).collect(),
         templates: TEMPLATES.to_vec(),

@@ -2,11 +2,13 @@
 
 use std::collections::BTreeMap;
 
+use calotte_specimen::TableForm;
 use serde::{Deserialize, Serialize};
 use serde_json::Value;
 
 /// A question about a case, as the page sends it.
 #[derive(Clone, Debug, Deserialize)]
+#[cfg_attr(test, derive(ts_rs::TS))]
 #[serde(deny_unknown_fields)]
 pub(crate) struct Ask {
     /// The case file.
@@ -16,6 +18,7 @@ pub(crate) struct Ask {
     pub(crate) files: BTreeMap<String, String>,
     /// Options of the question.
     #[serde(default)]
+    #[cfg_attr(test, ts(type = "Record<string, unknown>"))]
     pub(crate) options: Value,
     /// What to send besides sheet and report.
     #[serde(default)]
@@ -27,6 +30,7 @@ pub(crate) struct Ask {
 
 /// What to send besides sheet and report.
 #[derive(Clone, Copy, Debug, Default, Deserialize, PartialEq, Serialize)]
+#[cfg_attr(test, derive(ts_rs::TS))]
 #[serde(deny_unknown_fields, default)]
 pub struct Wants {
     /// Shapes for moving pictures.
@@ -49,6 +53,7 @@ pub(crate) struct Job {
 
 /// A line of an answer's stream.
 #[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(ts_rs::TS))]
 #[serde(rename_all = "lowercase")]
 pub enum Line {
     /// What the reader of the case says; the first line.
@@ -63,6 +68,7 @@ pub enum Line {
 
 /// How far the work is.
 #[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(ts_rs::TS))]
 pub struct ProgressLine {
     /// From 0 to 1; null when the end is not known.
     pub share: Option<f64>,
@@ -72,6 +78,7 @@ pub struct ProgressLine {
 
 /// A remark of the case reader, at its place.
 #[derive(Clone, Debug, PartialEq, Serialize)]
+#[cfg_attr(test, derive(ts_rs::TS))]
 pub struct FindingLine {
     /// `error` or `warning`.
     pub level: &'static str,
@@ -95,18 +102,22 @@ pub struct FindingLine {
 
 /// An answer.
 #[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(ts_rs::TS))]
 pub struct AnswerLine {
     /// The question.
     pub question: String,
     /// How long it was worked on, s.
     pub seconds: f64,
     /// What the terminal prints, in pieces.
+    #[cfg_attr(test, ts(type = "import(\"../api/Sheet\").Sheet"))]
     pub sheet: Value,
     /// What `--json` prints.
+    #[cfg_attr(test, ts(type = "unknown"))]
     pub report: Value,
     /// Whether the evidence carries no verdict.
     pub doubtful: bool,
     /// Shapes, where wanted and there are any.
+    #[cfg_attr(test, ts(type = "import(\"../api/Film\").Film | null"))]
     pub film: Option<Value>,
     /// Figures, where wanted.
     pub figures: Vec<FigureLine>,
@@ -116,6 +127,7 @@ pub struct AnswerLine {
 
 /// A figure.
 #[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(ts_rs::TS))]
 pub struct FigureLine {
     /// Short name, fit for a file.
     pub name: String,
@@ -131,6 +143,7 @@ pub struct FigureLine {
 
 /// A table.
 #[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(ts_rs::TS))]
 pub struct TableLine {
     /// Short name, fit for a file.
     pub name: String,
@@ -140,11 +153,12 @@ pub struct TableLine {
 
 /// Why there is no answer.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[cfg_attr(test, derive(ts_rs::TS))]
 #[serde(rename_all = "lowercase")]
 pub enum Kind {
     /// The case has errors.
     Case,
-    /// The question cannot be asked of this case, or not like this.
+    /// The question cannot be asked of this case, not like this, or not by whoever asked.
     Question,
     /// Too much is waiting.
     Busy,
@@ -154,12 +168,11 @@ pub enum Kind {
     Stopped,
     /// The program failed.
     Failed,
-    /// The request itself is not allowed, or wrong.
-    Request,
 }
 
 /// No answer, and why.
 #[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(ts_rs::TS))]
 pub struct Refused {
     /// What kind of reason.
     pub kind: Kind,
@@ -202,6 +215,7 @@ pub(crate) fn to_line(line: &Line) -> String {
 
 /// What the page must know before it asks.
 #[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(ts_rs::TS))]
 pub struct About {
     /// Name of the program.
     pub program: &'static str,
@@ -212,7 +226,8 @@ pub struct About {
     /// Whether the program was built without its page.
     pub node_missing: bool,
     /// Tables and keys of a case file.
-    pub tables: Value,
+    #[cfg_attr(test, ts(type = "Array<import(\"../api/TableForm\").TableForm>"))]
+    pub tables: Vec<TableForm>,
     /// Materials in stock.
     pub shelf: Vec<Named>,
     /// Worked cases.
@@ -225,6 +240,7 @@ pub struct About {
 
 /// What is too much.
 #[derive(Clone, Copy, Debug, Serialize)]
+#[cfg_attr(test, derive(ts_rs::TS))]
 pub struct Limits {
     /// Largest body of a request, bytes.
     pub body_bytes: usize,
@@ -236,6 +252,7 @@ pub struct Limits {
 
 /// Something with a name.
 #[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(ts_rs::TS))]
 pub struct Named {
     /// Its name.
     pub name: &'static str,
@@ -245,6 +262,7 @@ pub struct Named {
 
 /// A worked case.
 #[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(ts_rs::TS))]
 pub struct CaseName {
     /// Name of its folder.
     pub name: String,
@@ -256,6 +274,7 @@ pub struct CaseName {
 
 /// The folder where cases may be kept.
 #[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(ts_rs::TS))]
 pub struct FolderName {
     /// Its name, without the way to it.
     pub name: String,
@@ -263,6 +282,7 @@ pub struct FolderName {
 
 /// Names of the cases in the folder.
 #[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(ts_rs::TS))]
 pub struct FolderFiles {
     /// Case files, sorted.
     pub files: Vec<String>,
@@ -270,6 +290,7 @@ pub struct FolderFiles {
 
 /// A case with the files it names.
 #[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(ts_rs::TS))]
 pub struct CaseFiles {
     /// Its name.
     pub name: String,
@@ -288,4 +309,58 @@ pub(crate) struct Keep {
     /// Files beside it.
     #[serde(default)]
     pub(crate) files: BTreeMap<String, String>,
+}
+
+#[cfg(test)]
+mod tests {
+    use std::path::Path;
+
+    use super::*;
+    use ts_rs::{Config, TS};
+
+    fn file<T: TS + 'static>() -> (String, String) {
+        let config = Config::new().with_large_int("number");
+        let text = T::export_to_string(&config).unwrap();
+        (T::ident(&config), text.lines().map(|l| format!("{}\n", l.trim_end())).collect())
+    }
+
+    /// `UPDATE_API=1` writes the files anew.
+    #[test]
+    fn typescript_is_fresh() {
+        let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../ui/src/wire");
+        let mut all = vec![
+            file::<About>(),
+            file::<AnswerLine>(),
+            file::<Ask>(),
+            file::<CaseFiles>(),
+            file::<CaseName>(),
+            file::<FigureLine>(),
+            file::<FindingLine>(),
+            file::<FolderFiles>(),
+            file::<FolderName>(),
+            file::<Kind>(),
+            file::<Limits>(),
+            file::<Line>(),
+            file::<Named>(),
+            file::<ProgressLine>(),
+            file::<Refused>(),
+            file::<TableLine>(),
+            file::<Wants>(),
+        ];
+        let index: String =
+            all.iter().map(|(n, _)| format!("export type {{ {n} }} from \"./{n}\";\n")).collect();
+        all.push((
+            "index".to_owned(),
+            format!("// What goes between page and server, generated from the server's types.\n\n{index}"),
+        ));
+        for (name, text) in all {
+            let path = folder.join(format!("{name}.ts"));
+            if std::env::var_os("UPDATE_API").is_some() {
+                std::fs::create_dir_all(&folder).unwrap();
+                std::fs::write(&path, &text).unwrap();
+            }
+            let kept = std::fs::read_to_string(&path).unwrap_or_default();
+            assert!(kept == text, "{name}.ts is stale: run the tests with UPDATE_API=1");
+        }
+    }
 }

@@ -54,7 +54,6 @@ pub(crate) async fn read<T: DeserializeOwned>(request: Request, patience: Durati
         Ok(Err(_)) => return Err(wrong(StatusCode::BAD_REQUEST, "the body ended too early", None)),
         Err(_) => return Err(wrong(StatusCode::REQUEST_TIMEOUT, "the body came too slowly", None)),
     };
-    // A worker that takes 2 MiB needs no second copy here.
     serde_json::from_slice(&bytes).map_err(|e| {
         let says = format!("the body is not what is expected here: {e}");
         wrong(StatusCode::BAD_REQUEST, &says, Some("docs/page.md says what to send"))
@@ -80,7 +79,8 @@ pub(crate) async fn ask(
     // What no one knows is refused at once, and not behind long work.
     let known = calotte_desk::QUESTIONS.contains(&question.as_str());
     let quick = QUICK.contains(&question.as_str()) || !known;
-    let key: Option<Arc<str>> = quick.then(|| line.as_str().into());
+    let line: Arc<str> = line.into();
+    let key = quick.then(|| Arc::clone(&line));
     if let Some(lines) = key.as_ref().and_then(|k| shared.cache.get(k)) {
         return stream(Body::new(Lines::Known(lines, 0)));
     }

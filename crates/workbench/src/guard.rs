@@ -39,7 +39,7 @@ pub(crate) fn refuse(status: StatusCode, refused: Refused) -> Response {
 }
 
 pub(crate) fn wrong(status: StatusCode, says: &str, help: Option<&str>) -> Response {
-    let refused = Refused { kind: Kind::Request, says: says.to_owned(), help: help.map(str::to_owned) };
+    let refused = Refused { kind: Kind::Question, says: says.to_owned(), help: help.map(str::to_owned) };
     refuse(status, refused)
 }
 

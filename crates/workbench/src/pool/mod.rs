@@ -41,7 +41,7 @@ pub(crate) struct Job {
     /// The question.
     pub(crate) question: String,
     /// A line for the worker.
-    pub(crate) line: String,
+    pub(crate) line: Arc<str>,
     /// Where the answer goes; closed when the client has gone.
     pub(crate) to: UnboundedSender<Sent>,
     /// Where the answer is to be kept.

@@ -14,6 +14,9 @@ pub(super) const MOST_OF_A_PAGE: usize = 8;
 /// Most jobs that wait.
 pub(super) const MOST: usize = 256;
 
+/// Most bytes of jobs that wait.
+const MOST_BYTES: usize = 64 << 20;
+
 /// Too much waits already.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(crate) struct Full {
@@ -28,6 +31,7 @@ struct Waiting {
     /// Pages in the order of their turns.
     turns: VecDeque<String>,
     count: usize,
+    bytes: usize,
     closed: bool,
 }
 
@@ -39,6 +43,11 @@ impl Waiting {
         let jobs = &self.jobs;
         self.turns.retain(|page| jobs.contains_key(page));
         self.count = self.jobs.values().map(VecDeque::len).sum();
+        self.bytes = self.jobs.values().flatten().map(|job| job.line.len()).sum();
+    }
+
+    fn is_full(&self, more: usize) -> bool {
+        self.count >= MOST || self.bytes + more > MOST_BYTES
     }
 
     fn next(&mut self) -> Option<Job> {
@@ -51,6 +60,7 @@ impl Waiting {
             self.turns.push_back(page);
         }
         self.count -= 1;
+        self.bytes -= job.line.len();
         Some(job)
     }
 }
@@ -87,7 +97,7 @@ impl Queue {
             });
         }
         let own = |w: &Waiting| w.jobs.get(&job.page).map_or(0, VecDeque::len);
-        if w.count >= MOST || own(&w) >= MOST_OF_A_PAGE {
+        if w.is_full(job.line.len()) || own(&w) >= MOST_OF_A_PAGE {
             // Those whose client has gone wait for nobody.
             w.retain(|old| !old.to.is_closed());
         }
@@ -95,14 +105,15 @@ impl Queue {
         if !job.page.is_empty() && own(&w) >= MOST_OF_A_PAGE {
             return Err(Full { own: true });
         }
-        if w.count >= MOST {
+        if w.is_full(job.line.len()) {
             return Err(Full { own: false });
         }
         if !w.jobs.contains_key(&job.page) {
             w.turns.push_back(job.page.clone());
         }
-        w.jobs.entry(job.page.clone()).or_default().push_back(job);
         w.count += 1;
+        w.bytes += job.line.len();
+        w.jobs.entry(job.page.clone()).or_default().push_back(job);
         drop(w);
         self.news.notify_one();
         Ok(())
@@ -167,7 +178,7 @@ mod tests {
     async fn lines(queue: &Queue, n: usize) -> Vec<String> {
         let mut out = Vec::new();
         for _ in 0..n {
-            out.push(queue.next().await.unwrap().line);
+            out.push(queue.next().await.unwrap().line.to_string());
         }
         out
     }
@@ -202,6 +213,18 @@ mod tests {
         // Clients that have gone make room.
         ends.truncate(MOST - 1);
         assert_eq!(queue.push(job("z", "x").0), Ok(()));
+    }
+
+    #[tokio::test]
+    async fn bytes_are_bounded() {
+        let queue = Queue::new(false);
+        let long = "x".repeat(MOST_BYTES / 4);
+        let mut ends: Vec<_> = (0..4).map(|i| push(&queue, &format!("p{i}"), &long)).collect();
+        assert_eq!(queue.push(job("z", "x").0), Err(Full { own: false }));
+        drop(queue.next().await);
+        assert_eq!(queue.push(job("z", "x").0), Ok(()));
+        ends.clear();
+        assert_eq!(queue.push(job("z", &long).0), Ok(()));
     }
 
     #[tokio::test]
