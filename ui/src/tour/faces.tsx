@@ -5,6 +5,7 @@ import type { VerdictReport } from "../api";
 import { rowOf } from "../answer/sheet";
 import { Plot, mostOf, unitFor, type Axis, type Layer } from "../plot/plot";
 import { verdict } from "../state/answers";
+import { presenter } from "../state/settings";
 
 export function Faces() {
   const answer = verdict.answer.value;
@@ -28,7 +29,7 @@ export function Faces() {
   const end = mostOf(energy.s_m);
   return (
     <>
-      <Plot title="Energy along the wall" says="Bending fills the wall and gives way at the rim, where stretching comes in." x={x} y={y} layers={layers} marks={state.lip_width_m === null ? [] : [{ kind: "x", at: end - state.lip_width_m, label: "lip begins" }]} height={220} />
+      <Plot title="Energy along the wall" says="Bending fills the wall and gives way at the rim, where stretching comes in." x={x} y={y} layers={layers} marks={state.lip_width_m === null ? [] : [{ kind: "x", at: end - state.lip_width_m, label: "lip begins" }]} height={presenter.value ? 330 : 220} />
       <p class="tour-says">
         {lip !== null && (
           <>

@@ -9,6 +9,7 @@ import { ask } from "../state/ask";
 import { doc, files, setRaw, text, valueOf } from "../state/case";
 import { put, quoted } from "../text/toml";
 import { takeApart, withNumber } from "../text/quantity";
+import { presenter } from "../state/settings";
 
 export interface ThinRow {
   /** As it stands in the case. */
@@ -105,7 +106,8 @@ export function Thin() {
     if (first !== undefined && all.length > 1) out.push({ kind: "curve", name: "h³, to compare", x: [h[0] ?? 0, h[h.length - 1] ?? 0], y: [first.energy_J, first.energy_J * ((h[h.length - 1] ?? 0) / (h[0] ?? 1)) ** 3], colour: "ink-soft", dash: "dot", aside: true });
     return out;
   }, [all]);
-  const place = Math.min(at.value ?? all.length - 1, all.length - 1);
+  // Until a person moves it, the marker stands at the wall of the case, as the picture does.
+  const place = Math.min(at.value ?? 0, all.length - 1);
   const here = all[Math.round(place)];
   const go = (p: number) => {
     at.value = p;
@@ -127,7 +129,7 @@ export function Thin() {
         y={y}
         layers={layers}
         markers={[{ kind: "along", name: "Thickness of the wall", says: here ? `${onAxis(x, here.thickness_m)}, ${onAxis(y, here.energy_J)}` : "", x: all.map((r) => r.thickness_m), y: all.map((r) => r.energy_J), place, onPlace: (v) => go(Math.round(v)) }]}
-        height={250}
+        height={presenter.value ? 360 : 250}
         hint={here ? `Wall ${onAxis(x, here.thickness_m)}: ${withUnit("energy", here.energy_J, 3)} inside out (${here.verdict}).` : " "}
       />
       <p class="tour-says" aria-live="polite">

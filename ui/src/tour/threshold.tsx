@@ -7,6 +7,7 @@ import { rowOf } from "../answer/sheet";
 import { Plot, onAxis, unitFor, type Axis, type Layer, type Mark } from "../plot/plot";
 import { hereOn, moveOn } from "../questions/map/numbers";
 import { verdict } from "../state/answers";
+import { presenter } from "../state/settings";
 
 const FROM = 1e-3;
 const TO = 3.4e-3;
@@ -49,7 +50,7 @@ export function Threshold() {
         <strong>{answer.sheet.title}</strong>
         {ratio !== null && <> Thickness over threshold: {ratio}.</>}
       </p>
-      <Plot title="Width of the lip over thickness" says="The lip widens with the wall; beyond the threshold there is no inverted shape." x={x} y={y} layers={layers} marks={marks} height={220} />
+      <Plot title="Width of the lip over thickness" says="The lip widens with the wall; beyond the threshold there is no inverted shape." x={x} y={y} layers={layers} marks={marks} height={presenter.value ? 330 : 220} />
     </>
   );
 }

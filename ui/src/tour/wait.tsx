@@ -8,6 +8,7 @@ import { Plot, onAxis, unitFor, withUnit, type Axis, type Layer } from "../plot/
 import { ask } from "../state/ask";
 import { files, text } from "../state/case";
 import type { Progress } from "../types";
+import { presenter } from "../state/settings";
 
 const curve = signal<{ about: string; points: { hold_s: number; wait_s: number | null }[]; words: string[] } | null>(null);
 const progress = signal<Progress | null>(null);
@@ -70,7 +71,7 @@ export function WaitStep() {
         y={y}
         layers={layers}
         markers={[{ kind: "along", name: "Time held", says: here ? `held ${onAxis(x, here.hold_s)}, waits ${onAxis(y, here.wait_s)}` : "", x: points.map((p) => p.hold_s), y: points.map((p) => p.wait_s), place: place.value, onPlace: (p) => (place.value = Math.round(p)), colour: "third" }]}
-        height={250}
+        height={presenter.value ? 360 : 250}
         bare
         hint="Move the marker: hold longer or shorter."
       />

@@ -8,6 +8,7 @@ import { filmPlace, move, range, stable, travelAt, type State } from "../questio
 import type { HeatReport } from "../questions/reports";
 import { heat } from "../state/answers";
 import { shown } from "../state/scene";
+import { presenter } from "../state/settings";
 
 const X: Axis = { label: "temperature", unit: "°C", per: 1, zero: 273.15 };
 const state = signal<State | null>(null);
@@ -62,7 +63,7 @@ export function WarmStep() {
         {report.explanation.filter((e) => /^(It trips|It resets|Between the two)/.test(e)).join(" ")}{" "}
         <strong>Now {words}.</strong>
       </p>
-      <Plot title="Travel over temperature" says={report.explanation.slice(0, 3).join(" ")} x={X} y={y} layers={layers} marks={marks} markers={[{ kind: "cursor", name: "Temperature", says: words, x: here.temperature_K, onX: go }]} height={240} />
+      <Plot title="Travel over temperature" says={report.explanation.slice(0, 3).join(" ")} x={X} y={y} layers={layers} marks={marks} markers={[{ kind: "cursor", name: "Temperature", says: words, x: here.temperature_K, onX: go }]} height={presenter.value ? 350 : 240} />
     </>
   );
 }
