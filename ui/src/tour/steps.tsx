@@ -184,6 +184,8 @@ export function enter(step: Step): () => void {
       if (settled()) {
         // Tabs that closed meanwhile have put the view back: say again what is to be seen.
         step.ready?.();
+        // On a phone the tour covers the lower half: the picture goes to the top.
+        if (matchMedia("(max-width: 56rem)").matches) document.querySelector("#see canvas")?.scrollIntoView({ block: "start" });
       } else timer = window.setTimeout(wait, 40);
     };
     wait();

@@ -35,7 +35,7 @@ export function layersOf(report: MapReport, here: Known | null): Layer[] {
   for (const v of report.validity) add(`h/R = ${four(v.limit, 2)}`, v.curves, "line-strong", "dot", 1.6);
   for (const m of report.margins) add(`h/h* = ${four(m.ratio, 3)}`, m.curves, m.ratio < 1 ? "accent" : "second", "long", 1.5);
   for (const w of report.waiting) add(`end of waiting, ${w.hold}`, w.curves, "third", w.hold === "relaxed" ? "dot" : "dashdot", 1.8);
-  for (const t of report.trip_loads) add(`trips at ${four(t.load_SI, 3)} ${t.load_unit}`, t.curves, "lip", "short", 1.8);
+  for (const t of report.trip_loads) add(`trips at ${four(t.load_SI, 3)} ${t.load_unit}`, t.curves, "third", "short", 1.8);
   add("snapping first", report.snapping_first, "ink-soft", "dashdot", 1.8);
   add("threshold", report.threshold, "ink", "solid", 2.8);
   const cusps = [report.threshold, ...report.margins.map((m) => m.curves), ...report.waiting.map((w) => w.curves), ...report.trip_loads.map((t) => t.curves)].flat().flatMap((c) => c.cusps.map((i): [number, number] => [c.x_si[i] ?? NaN, c.y_si[i] ?? NaN]));
