@@ -95,6 +95,6 @@ mod tests {
         let lines = lines(text, &BTreeMap::new(), &found);
         let of_kind = lines.iter().find(|l| l.key.as_deref() == Some("shape.kind")).unwrap();
         assert_eq!((of_kind.line, of_kind.level, of_kind.file.as_deref()), (3, "error", None));
-        assert_eq!(&text[of_kind.from..of_kind.to], "\"cup\"");
+        assert_eq!(&text[of_kind.from..of_kind.to], "cup");
     }
 }
