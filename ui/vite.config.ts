@@ -12,5 +12,6 @@ export default defineConfig({
     cssCodeSplit: false,
     modulePreload: { polyfill: false },
   },
-  server: { proxy: { "/api": process.env.CALOTTE_API ?? "http://127.0.0.1:8722" } },
+  // The name asked for stays: the server answers only pages that it could have given itself.
+  server: { proxy: { "/api": { target: process.env.CALOTTE_API ?? "http://127.0.0.1:8722", changeOrigin: false } } },
 });
