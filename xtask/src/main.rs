@@ -1,7 +1,8 @@
-//! Chores: `cargo xtask tidy`, `cargo xtask verification [--check]`.
+//! Chores: `cargo xtask tidy`, `cargo xtask verification [--check]`, `cargo xtask package [--quick]`.
 
 #![allow(clippy::print_stdout, clippy::print_stderr, reason = "chores talk to whoever runs them")]
 
+mod package;
 mod tidy;
 mod verification;
 
@@ -21,7 +22,9 @@ fn main() -> ExitCode {
         ["tidy"] => tidy_all(),
         ["verification"] => write_page(),
         ["verification", "--check"] => check_page(),
-        _ => Err("usage: cargo xtask tidy | verification [--check]".to_owned()),
+        ["package"] => package::package(&root(), false),
+        ["package", "--quick"] => package::package(&root(), true),
+        _ => Err("usage: cargo xtask tidy | verification [--check] | package [--quick]".to_owned()),
     };
     match done {
         Ok(said) => {

@@ -46,8 +46,8 @@ pub(crate) fn wrong(status: StatusCode, says: &str, help: Option<&str>) -> Respo
 /// Lets a request through or refuses it; then adds what keeps the page to itself.
 pub(crate) async fn stand(State(door): State<Arc<Door>>, request: Request, next: Next) -> Response {
     let mut response = match door.check(&request) {
-        Ok(None) => next.run(request).await,
-        Ok(Some(enter)) | Err(enter) => enter,
+        Ok(()) => next.run(request).await,
+        Err(instead) => *instead,
     };
     let headers = response.headers_mut();
     let same = HeaderValue::from_static("same-origin");
@@ -66,8 +66,9 @@ pub(crate) async fn stand(State(door): State<Arc<Door>>, request: Request, next:
 }
 
 impl Door {
-    /// `Ok(None)`: come in. `Ok(Some(..))`: the answer that turns a token in the address into a cookie.
-    fn check(&self, request: &Request) -> Result<Option<Response>, Response> {
+    /// What to answer instead of what was asked: a refusal, or the way on with the token as a cookie.
+    fn check(&self, request: &Request) -> Result<(), Box<Response>> {
+        let wrong = |status, says, help| Box::new(wrong(status, says, help));
         let headers = request.headers();
         let host = one(headers, &HOST).or_else(|| request.uri().authority().map(|a| a.as_str()));
         let Some(host) = host.filter(|h| self.is_here(h)) else {
@@ -94,16 +95,16 @@ impl Door {
                 Some("send the header `content-type: application/json`"),
             ));
         }
-        let Some(token) = &self.token else { return Ok(None) };
+        let Some(token) = &self.token else { return Ok(()) };
         let query = request.uri().query().unwrap_or_default();
         let in_query = query.split('&').find_map(|p| p.strip_prefix("token="));
         if in_query.is_some_and(|t| same(t, token)) {
             let page = request.method() == Method::GET && !request.uri().path().starts_with("/api/");
-            return Ok(page.then(|| enter(request.uri().path(), token)));
+            return if page { Err(Box::new(enter(request.uri().path(), token))) } else { Ok(()) };
         }
         let bearer = one(headers, &AUTHORIZATION).and_then(|a| a.strip_prefix("Bearer "));
         if bearer.is_some_and(|t| same(t, token)) || cookies(headers).any(|t| same(t, token)) {
-            return Ok(None);
+            return Ok(());
         }
         Err(wrong(
             StatusCode::UNAUTHORIZED,

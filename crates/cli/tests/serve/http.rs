@@ -1,7 +1,5 @@
 //! As much of a browser as these tests need: one connection, requests one after another.
 
-#![allow(clippy::unwrap_used, clippy::expect_used, reason = "helpers of tests, outside a #[test] function")]
-
 use std::io::{BufRead, BufReader, Read, Write};
 use std::net::{SocketAddr, TcpStream};
 use std::time::Duration;

@@ -1,6 +1,7 @@
 //! `calotte serve`, asked as a browser would ask it, and as one should not.
 
 #![cfg(unix)]
+#![allow(clippy::unwrap_used, clippy::expect_used, reason = "helpers of tests, outside a #[test] function")]
 
 #[path = "../common/mod.rs"]
 mod common;

@@ -1,7 +1,5 @@
 //! A server of its own for a test.
 
-#![allow(clippy::unwrap_used, clippy::expect_used, reason = "helpers of tests, outside a #[test] function")]
-
 use std::fs;
 use std::io::{BufRead, BufReader};
 use std::net::SocketAddr;
