@@ -167,6 +167,15 @@ test("opening another case can be undone", async ({ page }) => {
   expect(await caseText(page)).toBe(first);
 });
 
+test("the shape of the case before does not stay when another kind of part is opened", async ({ page }) => {
+  await fresh(page);
+  const see = page.getByRole("region", { name: "What it looks like" });
+  await expect(see).toContainText("lip 11.99 mm", { timeout: 20_000 });
+  await openCase(page, "clutch-detent");
+  await expect(answer(page)).toContainText("stable state", { timeout: 20_000 });
+  await expect(see).not.toContainText("lip 11.99 mm");
+});
+
 test("rows: a corner more and less, its pieces with it", async ({ page }) => {
   await fresh(page);
   await openCase(page, "marine-handset-key");

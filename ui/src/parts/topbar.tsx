@@ -93,7 +93,7 @@ function Notices() {
       )}
       {about.value?.node_missing && (
         <p class="notice" role="note">
-          This program was built without Node, so its page may be older than its answers. Install Node and build it again.
+          This program was built without Node and has no page of its own. Install Node and build it again.
         </p>
       )}
     </>

@@ -2,7 +2,7 @@
 
 import { computed, signal } from "@preact/signals";
 import type { Film, Frame } from "../types";
-import { filmOf, look, verdict } from "./answers";
+import { filmOf, listsStates, look, verdict } from "./answers";
 import type { SlotName } from "./ask";
 
 export type Colouring = "plain" | "strain" | "energy";
@@ -57,7 +57,10 @@ export function frameNamed(film: Film | null, name: string): Frame | null {
 /** The natural shape. */
 export const natural = computed<Frame | null>(() => frameNamed(filmOf("look"), "natural") ?? frameNamed(filmOf("verdict"), "natural"));
 /** The inverted equilibrium of the verdict in hand. */
-export const inverted = computed<Frame | null>(() => frameNamed(filmOf("verdict"), "inverted"));
+export const inverted = computed<Frame | null>(() =>
+  // A part that lists its states has no verdict; the one in hand is of the case before.
+  listsStates.value ? null : frameNamed(filmOf("verdict"), "inverted"),
+);
 
 /** The film whose frames the views show now. */
 export const film = computed<Film | null>(() => {
