@@ -31,7 +31,7 @@ export function keptNow(): Kept {
     if (answer !== null && asked !== null) answers[slot as SlotName] = { answer: { ...answer, figures: [] }, asked };
   }
   if (answers.hand === undefined && pushed !== null && pushed.asked.text === stored.text && pushed.asked.files === stored.files) answers.hand = pushed;
-  return { at: new Date().toISOString(), about: { ...has, folder: null }, stored, answers };
+  return { at: new Date().toISOString(), about: { ...has, folder: null, node_missing: false }, stored, answers };
 }
 
 /** Inside a script element `<` could end it: as `\u003c` it is the same JSON. */
