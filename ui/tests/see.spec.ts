@@ -215,7 +215,7 @@ test("the pole follows the pointer", async ({ page }) => {
 test("pictures can be kept", async ({ page }) => {
   const errors = await open(page);
   await inverted(page);
-  await see(page).getByText("What is seen, in words; pictures to keep").click();
+  await see(page).getByText("What is seen, in words").click();
   const [svg] = await Promise.all([page.waitForEvent("download"), see(page).getByRole("button", { name: "Keep the section (SVG)" }).click()]);
   const text = await (await import("node:fs/promises")).readFile(await svg.path(), "utf8");
   expect(text).toContain('xmlns="http://www.w3.org/2000/svg"');
@@ -247,4 +247,30 @@ test("without WebGL the section stands alone and the page says why", async ({ pa
   await page.goto("./");
   await expect(wall(page)).toBeVisible({ timeout: 40_000 });
   await expect(see(page)).toContainText("no WebGL");
+});
+
+test("two points and the straight line between them, the same on the mirror image", async ({ page }) => {
+  test.setTimeout(120_000);
+  const errors = await open(page);
+  await inverted(page);
+  await shape(page, "Natural").click();
+  await see(page).getByText("What is seen, in words").click();
+  await see(page).getByRole("checkbox", { name: "Pick two points of the part" }).check();
+  await expect(canvas(page)).toHaveAttribute("data-ms", /\d/, { timeout: 40_000 });
+  await still(page, canvas(page));
+  const box = await canvas(page).boundingBox();
+  if (box === null) throw new Error("no canvas");
+  // On the part: in the middle of the view; the second with sliders.
+  await canvas(page).click({ position: { x: box.width * 0.5, y: box.height * 0.45 } });
+  await expect(see(page).getByLabel("First point: from the pole")).toBeVisible();
+  await see(page).getByRole("button", { name: "Set the second point with sliders" }).click();
+  await expect(said(page, "chord")).toContainText("on its mirror image");
+  const numbers = (((await said(page, "chord").textContent()) ?? "").match(/\d+\.\d+ mm/g) ?? []).map(String);
+  expect(numbers).toHaveLength(2);
+  expect(numbers[0]).toBe(numbers[1]);
+  await see(page).getByLabel("Second point: from the pole").fill("900");
+  await expect(said(page, "chord")).not.toContainText(numbers[0] ?? "none");
+  await see(page).getByRole("button", { name: "Take the points away" }).click();
+  await expect(said(page, "chord")).toHaveCount(0);
+  expect(errors).toEqual([]);
 });

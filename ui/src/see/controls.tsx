@@ -105,14 +105,14 @@ export function ColourLegend() {
     <div class="see-legend" role="img" aria-label={`${name}: from 0, light, to ${valueWords(most, by)}, dark; the largest value of ${film.value !== null && film.value.frames.length > 1 ? "all shapes of this film" : "this shape"}.`}>
       <span>{name}</span>
       <span class="see-legend-bar">
-        <span>0</span>
-        <svg viewBox="0 0 120 10" preserveAspectRatio="none" aria-hidden="true">
+        <svg viewBox="0 0 120 10" preserveAspectRatio="none" shape-rendering="crispEdges" aria-hidden="true">
           {Array.from({ length: 40 }, (_, i) => (
-            <rect key={i} x={3 * i} y={0} width={3.2} height={10} fill={rampHex((i + 0.5) / 40)} />
+            <rect key={i} x={3 * i} y={0} width={3} height={10} fill={rampHex((i + 0.5) / 40)} />
           ))}
         </svg>
-        <span>{valueWords(most / 2, by)} in the middle</span>
-        <strong>{valueWords(most, by)}</strong>
+        <span>0</span>
+        <span>{valueWords(most / 2, by)}</span>
+        <span>{valueWords(most, by)}</span>
       </span>
     </div>
   );

@@ -17,7 +17,7 @@ const width = signal(480);
 const BINS = 14;
 const SIDE = 14;
 const ABOVE = 26;
-const BELOW = 78;
+const BELOW = 96;
 
 function sheetOf(e: Extent, w: number, one: boolean): { sheet: Sheet; tall: number } {
   const across = one ? e.radius : 2 * e.radius;
@@ -90,9 +90,6 @@ function Drawing() {
     <svg ref={drawn} class="see-drawing" viewBox={`0 0 ${w} ${tall.toFixed(0)}`} width={w} height={tall.toFixed(0)} role="img" aria-label={`Section. ${description.value}`}>
       <line class="axis" x1={p.x} x2={p.x} y1={8} y2={tall - BELOW + 8} />
       <line class="rim" x1={one ? p.x : SIDE / 2} x2={w - SIDE / 2} y1={rimY} y2={rimY} />
-      <text class="note" x={one ? p.x + 6 : p.x - 6} y={rimY + (e.flip && (f.z_m[0] ?? 0) > e.rim ? -4 : 13)} text-anchor={one ? "start" : "end"}>
-        {e.flip ? "rim plane" : "table"}
-      </text>
       {values === null ? <path class="wall" data-part="wall" d={outline} /> : bins.map((d, i) => (d === "" ? null : <path key={i} class="shade" fill={rampHex((i + 0.5) / BINS)} d={d} />))}
       {values !== null && <path class="skin" data-part="wall" d={outline} />}
       {lip !== "" && <path class={values === null ? "lip" : "lip lip-line"} data-part="lip" d={lip} />}
@@ -115,13 +112,13 @@ function Drawing() {
         <circle class="reach" r={20} />
         <circle class={inUse.value ? "grip on" : "grip"} r={7} />
       </g>
-      <Legend w={w} y={tall - 50} metres={metres} px={metres * p.scale} mirror={image !== null} made={thin !== null} turn={turns.value.length > 0 && rip === null} />
+      <Legend plane={e.flip ? "plane of the rim as made" : "table"} w={w} y={tall - 68} metres={metres} px={metres * p.scale} mirror={image !== null} made={thin !== null} turn={turns.value.length > 0 && rip === null} />
     </svg>
   );
 }
 
-function Legend({ w, y, metres, px, mirror, made, turn }: { w: number; y: number; metres: number; px: number; mirror: boolean; made: boolean; turn: boolean }) {
-  const keys = [mirror ? (["mirror", "mirror image"] as const) : null, made ? (["made", "natural"] as const) : null, turn ? (["turn", "curvature changes sign"] as const) : null].filter((v) => v !== null);
+function Legend({ plane, w, y, metres, px, mirror, made, turn }: { plane: string; w: number; y: number; metres: number; px: number; mirror: boolean; made: boolean; turn: boolean }) {
+  const keys = [mirror ? (["mirror", "mirror image"] as const) : null, made ? (["made", "natural"] as const) : null, turn ? (["turn", "curvature changes sign"] as const) : null, ["rim", plane] as const].filter((v) => v !== null);
   // Keys go to the next line where the width is used up.
   let x = SIDE;
   let line = 0;

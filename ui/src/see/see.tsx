@@ -11,6 +11,7 @@ import { handOver, sectionSvg, viewPng } from "./save";
 import { half, Section } from "./section";
 import { missing, SolidView, space, turnBy } from "./solidview";
 import { HOME } from "./space";
+import { picking } from "../state/scene";
 import { description, shapeName } from "./words";
 
 export function See() {
@@ -39,9 +40,10 @@ export function See() {
       <HandPanel />
       <Picks />
       <details class="see-words">
-        <summary>What is seen, in words; pictures to keep</summary>
+        <summary>What is seen, in words; two points; pictures to keep</summary>
         <p>{description.value}</p>
         <div class="see-hand-line">
+          <Toggle on={picking} words="Pick two points of the part" />
           <button type="button" onClick={() => handOver("section.svg", new Blob([sectionSvg()], { type: "image/svg+xml" }))}>
             Keep the section (SVG)
           </button>

@@ -219,6 +219,7 @@ export class Space {
   }
 
   private edges(p: Picture, scale: number): void {
+    this.lines.geometry.dispose();
     this.lines.geometry.setAttribute("position", new BufferAttribute(edgePoints(p.shape), 3));
     this.lines.material.color.set(p.ink.edge);
     this.lines.scale.setScalar(scale);
@@ -235,6 +236,7 @@ export class Space {
       m.visible = at !== undefined;
       if (at === undefined) return;
       const { positions, index } = band(at, 0.007 * this.unit, p.shape.span);
+      m.geometry.dispose();
       m.geometry.setAttribute("position", new BufferAttribute(positions, 3));
       m.geometry.setIndex(index);
       m.material.color.set(p.ink.lip);
@@ -245,14 +247,19 @@ export class Space {
 
   /** Points picked and the chord between them. */
   private marks(p: Picture, scale: number): void {
-    for (const o of [...this.balls, ...this.chords]) this.scene.remove(o);
+    for (const o of [...this.balls, ...this.chords]) {
+      this.scene.remove(o);
+      o.geometry.dispose();
+    }
+    // Points lie in the middle of the wall: balls reach out of it.
+    const size = Math.max(0.035, 0.8 * p.shape.wallScale * Math.max(...p.shape.film.thickness_m) * scale);
     this.balls.length = 0;
     this.chords.length = 0;
     for (const group of p.dots) {
       const colour = new Color(group.mesh === "shape" ? p.ink.third : p.ink.mirror);
       const points = group.points.map(([x, y, z]) => new Vector3(x, height(p.shape.extent, z), y).multiplyScalar(scale));
       for (const at of points) {
-        const ball = new Mesh(new SphereGeometry(0.035, 20, 14), new MeshPhongMaterial({ color: colour }));
+        const ball = new Mesh(new SphereGeometry(size, 20, 14), new MeshBasicMaterial({ color: colour }));
         ball.position.copy(at);
         this.balls.push(ball);
         this.scene.add(ball);
