@@ -3,6 +3,7 @@
 import { kept } from "../keep/kept";
 import { findings } from "../state/answers";
 import { text } from "../state/case";
+import "../styles/editor.css";
 import "../styles/part.css";
 import { Editor } from "./editor";
 import { FindingList, side } from "./finding";
