@@ -1,7 +1,7 @@
 //! `cargo xtask package`: the sources with the page built in, and a rehearsal of building them where there is no Node.
 //!
 //! The crates depend on one another by path and are published nowhere, so what is handed out is one archive of the workspace,
-//! `target/package/calotte-VERSION.tar.gz`: everything that git tracks but `ui/`, and the built page and the worked cases as
+//! `target/package/calotte-VERSION.tar.gz`: everything committed but `ui/`, and the built page and the worked cases as
 //! `crates/workbench/dist` and `crates/workbench/cases`, where the build script looks for them. `cargo install --path crates/cli` in
 //! the unpacked folder needs no Node. The page must be built by somebody once; that is this task.
 
@@ -25,15 +25,18 @@ fn run(command: &mut Command) -> Outcome<()> {
     if status.success() { Ok(()) } else { Err(format!("{words}: {status}")) }
 }
 
-/// Builds, packs and rehearses; `quick` rehearses without optimising the build.
+/// Builds, packs and rehearses; `quick` also takes a tree with changes (what is packed is what was committed) and rehearses without
+/// optimising the build. `CARGO_TARGET_DIR` is where the rehearsal builds, when set.
 pub(crate) fn package(root: &Path, quick: bool) -> Outcome<String> {
     let name = format!("calotte-{}", env!("CARGO_PKG_VERSION"));
+    if !quick {
+        clean(root)?;
+    }
     page(root)?;
     let cases = cases(root)?;
     let out = root.join("target/package");
     let staged = out.join(&name);
-    let _ = fs::remove_dir_all(&staged);
-    let files = stage(root, &staged)?;
+    let files = stage(root, &out, &name)?;
     let archive = out.join(format!("{name}.tar.gz"));
     run(Command::new("tar").arg("-czf").arg(&archive).arg("-C").arg(&out).arg(&name))?;
     fs::remove_dir_all(&staged).map_err(at(&staged))?;
@@ -94,35 +97,60 @@ fn cases(root: &Path) -> Outcome<usize> {
     if count == 0 { Err(format!("{}: no case", from.display())) } else { Ok(count) }
 }
 
-/// Lays out what goes into the archive; how many files.
-fn stage(root: &Path, to: &Path) -> Outcome<usize> {
-    let listed = Command::new("git")
-        .args(["ls-files", "-z"])
-        .current_dir(root)
-        .output()
-        .map_err(|e| format!("git: {e}"))?;
-    let listed = String::from_utf8(listed.stdout).map_err(|e| format!("names of files: {e}"))?;
-    let mut names: Vec<PathBuf> =
-        listed.split('\0').filter(|n| !n.is_empty() && !n.starts_with("ui/")).map(PathBuf::from).collect();
-    for made in ["crates/workbench/dist", "crates/workbench/cases"] {
-        walk(root, Path::new(made), &mut names)?;
+/// Lays out what goes into the archive, as it was committed; how many files.
+fn stage(root: &Path, out: &Path, name: &str) -> Outcome<usize> {
+    let staged = out.join(name);
+    let _ = fs::remove_dir_all(&staged);
+    fs::create_dir_all(&staged).map_err(at(&staged))?;
+    let plain = out.join("committed.tar");
+    let mut list = Command::new("git");
+    list.args(["archive", "--format=tar", "-o"])
+        .arg(&plain)
+        .args(["HEAD", "--", ".", ":(exclude)ui"])
+        .current_dir(root);
+    run(&mut list)?;
+    run(Command::new("tar").arg("-xf").arg(&plain).arg("-C").arg(&staged))?;
+    fs::remove_file(&plain).map_err(at(&plain))?;
+    let mut made = Vec::new();
+    for folder in ["crates/workbench/dist", "crates/workbench/cases"] {
+        walk(root, Path::new(folder), &mut made)?;
     }
-    // What was removed from the tree and is not yet committed is still listed.
-    names.retain(|n| root.join(n).is_file());
-    for name in &names {
-        let target = to.join(name);
-        let folder = target.parent().unwrap_or(to);
+    for name in &made {
+        let target = staged.join(name);
+        let folder = target.parent().unwrap_or(&staged);
         fs::create_dir_all(folder).map_err(at(folder))?;
         fs::copy(root.join(name), &target).map_err(at(&target))?;
     }
     for needed in
         ["Cargo.toml", "Cargo.lock", "LICENSE-MIT", "LICENSE-APACHE", "crates/workbench/dist/index.html"]
     {
-        if !to.join(needed).is_file() {
+        if !staged.join(needed).is_file() {
             return Err(format!("the archive would lack {needed}"));
         }
     }
-    Ok(names.len())
+    let mut all = Vec::new();
+    walk(&staged, Path::new(""), &mut all)?;
+    if let Some(stray) = all.iter().find(|f| f.starts_with("ui")) {
+        return Err(format!("the archive would have {}", stray.display()));
+    }
+    Ok(all.len())
+}
+
+/// Refuses a tree with changes: what is handed out is what was committed.
+fn clean(root: &Path) -> Outcome<()> {
+    let listed = Command::new("git")
+        .args(["status", "--porcelain"])
+        .current_dir(root)
+        .output()
+        .map_err(|e| format!("git: {e}"))?;
+    let listed = String::from_utf8_lossy(&listed.stdout).into_owned();
+    match listed.lines().next() {
+        None => Ok(()),
+        Some(first) => Err(format!(
+            "the tree has changes ({}): commit them first, or rehearse with --quick",
+            first.trim()
+        )),
+    }
 }
 
 fn walk(root: &Path, folder: &Path, out: &mut Vec<PathBuf>) -> Outcome<()> {
@@ -154,7 +182,7 @@ fn rehearse(archive: &Path, name: &str, to: &Path, cases: usize, quick: bool) ->
     if !quick {
         build.arg("--release");
     }
-    let built = to.join("target");
+    let built = std::env::var_os("CARGO_TARGET_DIR").map_or_else(|| to.join("target"), PathBuf::from);
     build
         .current_dir(sources.join(name))
         .env("PATH", path)
