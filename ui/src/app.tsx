@@ -21,15 +21,17 @@ export function App() {
         <section class="bench-see" id="see" aria-label="What it looks like" tabIndex={-1}>
           <See />
         </section>
-        <section class="bench-quick" id="quick" aria-label="Quick changes">
-          <Quick />
-        </section>
         <section class="bench-answer" id="answer" aria-label="The answer" tabIndex={-1}>
           <Answer />
         </section>
-        <section class="bench-part" id="part" aria-label="The part" tabIndex={-1}>
-          <Part />
-        </section>
+        <div class="bench-left">
+          <section class="bench-quick" id="quick" aria-label="Quick changes">
+            <Quick />
+          </section>
+          <section class="bench-part" id="part" aria-label="The part" tabIndex={-1}>
+            <Part />
+          </section>
+        </div>
         <section class="bench-questions" id="questions" aria-label="Questions" tabIndex={-1}>
           <Questions />
         </section>

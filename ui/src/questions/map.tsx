@@ -49,9 +49,11 @@ export function MapPanel() {
   }
   const report = answer?.report as MapReport | undefined;
   const old = otherCase.value;
+  // Once there is a map it comes first; what to map can still be chosen below it.
+  const form = kept === null && <MapForm main={old || otherPlan.value} disabled={broken.value} again={answer !== null} />;
   return (
     <div class={old ? "panel panel-old" : "panel"}>
-      {kept === null && <MapForm main={old || otherPlan.value} disabled={broken.value} again={answer !== null} />}
+      {report === undefined && form}
       <div aria-live="polite">
         {old && !map.busy.value && map.tookMs.value > QUICK_MS && (
           <p class="panel-note">
@@ -66,6 +68,7 @@ export function MapPanel() {
         <>
           <Doubts doubts={report.doubts} />
           <MapPlot report={report} />
+          {form}
           <Freshness answer={answer} tookMs={map.tookMs.value} stale={old} />
           <SheetView sheet={answer.sheet} open={(h) => /what it shows/i.test(h)} skip={(h) => /^doubts?$/i.test(h)} />
         </>

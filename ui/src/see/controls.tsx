@@ -88,7 +88,7 @@ export function Controls() {
         </label>
         <Toggle on={showMirror} words="Mirror image" />
         <Toggle on={showLip} words="Lip" />
-        <Toggle on={showGhost} words="Natural in 3D" />
+        <Toggle on={showGhost} words="As made, too" />
       </div>
     </div>
   );
