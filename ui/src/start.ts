@@ -4,10 +4,10 @@ import { effect } from "@preact/signals";
 import { kept } from "./keep/kept";
 import { fromLink, isLink } from "./keep/link";
 import { says } from "./parts/openfiles";
-import { about, follow } from "./state/answers";
+import { about, follow, readAbout } from "./state/answers";
 import { away } from "./state/ask";
 import { begin, begun, files, name, savedText, take, text } from "./state/case";
-import type { About, Stored } from "./types";
+import type { Stored } from "./types";
 
 const FIRST = "silicone-cap-stays";
 const KEY = "calotte.case";
@@ -39,7 +39,7 @@ export async function start(): Promise<void> {
   const read = async <T>(path: string) => (await (await fetch(path)).json()) as T;
   try {
     await Promise.all([
-      read<About>("./api/about").then((found) => (about.value = found)),
+      readAbout().then((found) => (about.value = found)),
       first ? null : read<Stored>(`./api/cases/${FIRST}`).then((found) => begin(found)),
     ]);
   } catch {

@@ -4,19 +4,20 @@ import { useEffect } from "preact/hooks";
 import { kept } from "../keep/kept";
 import { broken, canAsk, findings, listsStates, look, states, verdict } from "../state/answers";
 import { away } from "../state/ask";
-import { files, text } from "../state/case";
+import { files, opened, text } from "../state/case";
 import type { Answer as AnswerOf } from "../types";
 import { Gauge } from "./gauge";
 import { Doubts, Freshness, RefusedNote, Working } from "./notes";
 import type { StatesReport, VerdictReport } from "../api";
 import { SheetView, rowOf } from "./sheet";
+import { Sign } from "./signs";
 import { StateList } from "./statelist";
 
-const SIGNS: Record<VerdictReport["verdict"], { word: string; sign: string; says: string }> = {
-  stays: { word: "Stays", sign: "◡", says: "Turned inside out, the part stays as it is." },
-  returns: { word: "Returns", sign: "↺", says: "Turned inside out, the part goes back at once." },
-  waits: { word: "Waits", sign: "⧖", says: "Turned inside out, the part rests a while and then snaps back by itself." },
-  undecided: { word: "Undecided", sign: "?", says: "The evidence does not carry a verdict; the doubts say why." },
+const SAYS: Record<VerdictReport["verdict"], { word: string; says: string }> = {
+  stays: { word: "Stays", says: "Turned inside out, the part stays as it is." },
+  returns: { word: "Returns", says: "Turned inside out, the part goes back at once." },
+  waits: { word: "Waits", says: "Turned inside out, the part rests a while and then snaps back by itself." },
+  undecided: { word: "Undecided", says: "The evidence does not carry a verdict; the doubts say why." },
 };
 
 /** Sections that stand open; warnings and notes unfold like the evidence. */
@@ -45,6 +46,14 @@ export function Answer() {
         {report !== undefined && "verdict" in report && <Words report={report} />}
         {report !== undefined && "states" in report && <Count report={report} />}
       </div>
+      {asksStates && answer !== null && slot.stale.value && !slot.busy.value && !isBroken && refused === null && !states.askedAgain() && (
+        <p class="answer-broken">
+          <strong>The case has changed.</strong> Finding its states takes a while, so they are not looked for at every change. What you see is of the case before.{" "}
+          <button type="button" onClick={() => again(true)}>
+            Ask again
+          </button>
+        </p>
+      )}
       {slot.busy.value && (asksStates || answer === null) && <Working progress={slot.progress.value} onStop={() => slot.stop()} what={asksStates ? "States" : "Verdict"} />}
       {answer === null && !slot.busy.value && refused === null && !isBroken && <p class="soft">The answer comes as soon as the case is read.</p>}
       {answer !== null && report !== undefined && (
@@ -60,12 +69,15 @@ export function Answer() {
   );
 }
 
+/** The opening whose states were asked for last. */
+let askedOf = -1;
+
 function again(asksStates: boolean): void {
   if (asksStates) states.run();
   else verdict.run({ depth: true });
 }
 
-/** Asks for the states when the case has rested: it takes about a second, so not while a slider moves. */
+/** Asks for the states when the case has rested, not while a slider moves; where it took long, only a person asks again. */
 function useStates(): void {
   const asks = listsStates.value;
   const [t, f, ready] = [text.value, files.value, look.answer.value];
@@ -73,19 +85,24 @@ function useStates(): void {
     if (!asks || kept !== null || broken.peek() || !canAsk("states").ok) return;
     const asked = states.asked.peek();
     if (asked !== null && asked.text === t && asked.files === f) return;
-    const timer = setTimeout(() => states.run({}, 0), 600);
+    // How long another part took says nothing about this one.
+    if (asked !== null && !states.askedAgain() && askedOf === opened.peek()) return;
+    const timer = setTimeout(() => {
+      askedOf = opened.peek();
+      states.run({}, 0);
+    }, 600);
     return () => clearTimeout(timer);
   }, [asks, t, f, ready]);
 }
 
 function Words({ report }: { report: VerdictReport }) {
-  const s = SIGNS[report.verdict];
+  const s = SAYS[report.verdict];
   const why = report.explanation.find((e) => /threshold thickness at this depth|threshold lies/.test(e)) ?? report.explanation[report.explanation.length - 1];
   return (
     <div class={`verdict verdict-${report.verdict}`}>
       <p class="verdict-word">
         <span class="verdict-sign" aria-hidden="true">
-          {s.sign}
+          <Sign name={report.verdict} />
         </span>
         <strong data-verdict={report.verdict}>{s.word}</strong>
       </p>

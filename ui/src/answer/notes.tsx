@@ -1,6 +1,7 @@
 // Small things that every answer needs: how long it took, work under way, why there is none, doubts.
 
 import type { Answer, Progress, Refused } from "../types";
+import { Sign } from "./signs";
 import "../styles/answer.css";
 
 function duration(ms: number): string {
@@ -52,7 +53,7 @@ export function RefusedNote({ refused, again }: { refused: Refused; again?: () =
     <div class="refused" role="alert">
       <p>
         <span class="refused-sign" aria-hidden="true">
-          ✕
+          <Sign name="cross" />
         </span>
         <strong>{head}</strong> {refused.says !== head && refused.says}
       </p>
@@ -72,7 +73,7 @@ export function Doubts({ doubts }: { doubts: readonly string[] }) {
   return (
     <section class="doubts" aria-label="Doubts">
       <h3>
-        <span aria-hidden="true">⚠ </span>
+        <Sign name="warning" />{" "}
         {doubts.length === 1 ? "One doubt" : `${doubts.length} doubts`}
       </h3>
       <ul>

@@ -1,5 +1,6 @@
 // Findings: at their field, and as a list whose buttons move to the place in the text.
 
+import { Sign as Drawn } from "../answer/signs";
 import { signal } from "@preact/signals";
 import { away } from "../state/ask";
 import { fieldId, foundAt, placed, type Placed } from "./place";
@@ -28,7 +29,7 @@ export function Sign({ level }: { level: "error" | "warning" }) {
   return (
     <>
       <span class="finding-sign" aria-hidden="true">
-        {level === "error" ? "✕" : "!"}
+        {level === "error" ? <Drawn name="cross" /> : "!"}
       </span>
       <span class="hidden-label">{level === "error" ? "Wrong:" : "Warning:"}</span>
     </>

@@ -1,11 +1,13 @@
 // On a phone: four places of the page, one touch away.
 
+import { Sign } from "../answer/signs";
+
 const PLACES = [
-  { id: "see", name: "See", sign: "◠" },
-  { id: "answer", name: "Answer", sign: "✓" },
-  { id: "part", name: "Part", sign: "✎" },
-  { id: "questions", name: "Questions", sign: "?" },
-];
+  { id: "see", name: "See", sign: "shape" },
+  { id: "answer", name: "Answer", sign: "done" },
+  { id: "part", name: "Part", sign: "pen" },
+  { id: "questions", name: "Questions", sign: "undecided" },
+] as const;
 
 export function JumpBar() {
   return (
@@ -21,7 +23,7 @@ export function JumpBar() {
             place?.scrollIntoView({ block: "start", behavior: "instant" });
           }}
         >
-          <span aria-hidden="true">{p.sign}</span>
+          <Sign name={p.sign} />
           {p.name}
         </button>
       ))}

@@ -79,7 +79,6 @@ export function NumberControl({ place, slider = true, describedBy, whole = false
           value={written.number}
           unit={written.unit}
           form={place.form}
-          merge={merge}
           onMove={(value, size) => {
             const w = takeApart(shownValue(place));
             if (w !== null) write(withNumber(w, value, size));

@@ -2,7 +2,6 @@
 
 import { useSignal } from "@preact/signals";
 import { useRef } from "preact/hooks";
-import { hold, letGo } from "../state/case";
 import { fromSi } from "../text/units";
 import type { KeyForm } from "../types";
 
@@ -48,11 +47,10 @@ interface SliderProps {
   value: number;
   unit: string;
   form: KeyForm;
-  merge: string;
   onMove: (value: number, step: number) => void;
 }
 
-export function Slider({ id, label, value, unit, form, merge, onMove }: SliderProps) {
+export function Slider({ id, label, value, unit, form, onMove }: SliderProps) {
   const range = useSignal<Range | null>(null);
   const moving = useRef(false);
   const unitOf = useRef(unit);
@@ -73,7 +71,6 @@ export function Slider({ id, label, value, unit, form, merge, onMove }: SliderPr
   const release = () => {
     if (!moving.current) return;
     moving.current = false;
-    letGo();
     range.value = null;
   };
   return (
@@ -88,7 +85,6 @@ export function Slider({ id, label, value, unit, form, merge, onMove }: SliderPr
       value={Math.round(Math.max(0, Math.min(1, place)) * TICKS)}
       onPointerDown={() => {
         moving.current = true;
-        hold(merge);
       }}
       onInput={(e) => move(rounded(at(Number(e.currentTarget.value))))}
       onChange={release}

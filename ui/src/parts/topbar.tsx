@@ -1,11 +1,12 @@
 // The bar on top: which case, and what one does with it as a whole.
 
 import { useEffect, useRef } from "preact/hooks";
+import { Sign } from "../answer/signs";
 import { kept } from "../keep/kept";
 import { SaveMenu } from "../keep/savemenu";
 import { KeptNote } from "../keep/keptnote";
 import { about } from "../state/answers";
-import { away } from "../state/ask";
+import { away, shut } from "../state/ask";
 import { canRedo, canUndo, name, redo, redoes, savedText, text, undo, undoes, valueOf } from "../state/case";
 import { presenter, still, systemStill, theme } from "../state/settings";
 import { startTour } from "../tour/state";
@@ -38,10 +39,12 @@ export function TopBar() {
           </button>
           <CopyLink />
           <button type="button" disabled={!canUndo.value} onClick={undo} title={canUndo.value ? `Undo the ${undoes.value} (Ctrl+Z)` : "Nothing to undo"} aria-label={canUndo.value ? `Undo the ${undoes.value}` : "Undo"} aria-keyshortcuts="Control+Z">
-            ↶<span class="wide-word"> Undo</span>
+            <Sign name="undo" />
+            <span class="wide-word"> Undo</span>
           </button>
           <button type="button" disabled={!canRedo.value} onClick={redo} title={canRedo.value ? `Redo the ${redoes.value} (Ctrl+Y)` : "Nothing to redo"} aria-label={canRedo.value ? `Redo the ${redoes.value}` : "Redo"} aria-keyshortcuts="Control+Y">
-            ↷<span class="wide-word"> Redo</span>
+            <Sign name="redo" />
+            <span class="wide-word"> Redo</span>
           </button>
         </div>
       )}
@@ -86,7 +89,12 @@ function Notices() {
   return (
     <>
       <KeptNote />
-      {away.value && kept === null && (
+      {shut.value !== null && kept === null && (
+        <p class="notice" role="alert">
+          <strong>The server does not answer this page:</strong> {shut.value.says}. {shut.value.help} Nothing you changed is lost: “Save case” keeps it as a file.
+        </p>
+      )}
+      {away.value && shut.value === null && kept === null && (
         <p class="notice" role="alert">
           <strong>The server is away.</strong> Start it again with <code>calotte serve</code>; the page goes on by itself, and nothing you changed is lost.
         </p>

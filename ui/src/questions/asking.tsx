@@ -13,19 +13,11 @@ import { files, text } from "../state/case";
 import type { Answer } from "../types";
 import "../styles/questions.css";
 
-/** Answers that took longer are not asked for again without a word from the person. */
-const QUICK_MS = 2000;
 const REST_MS = 400;
 
 export type Options = Record<string, unknown>;
 
 const same = (a: Options, b: Options) => JSON.stringify(a) === JSON.stringify(b);
-
-/** Whether the page would ask again by itself. */
-function quick(slot: Slot<unknown>): boolean {
-  if (slot.refused.peek()?.kind === "slow" || slot.refused.peek()?.kind === "stopped") return false;
-  return slot.answer.peek() === null || slot.tookMs.peek() < QUICK_MS;
-}
 
 /** Keeps a slot's answer in step with the case while its panel is open. */
 export function useAsking(slot: Slot<unknown>, options: Signal<Options>): void {
@@ -35,7 +27,7 @@ export function useAsking(slot: Slot<unknown>, options: Signal<Options>): void {
     const asked = slot.asked.peek();
     const fresh = asked !== null && asked.text === t && asked.files === f;
     // What a person sets in the form is asked at once by its button; here only the case's changes and the first look count.
-    if (fresh || slot.busy.peek() || (asked !== null && !quick(slot))) return;
+    if (fresh || slot.busy.peek() || (asked !== null && !slot.askedAgain())) return;
     const timer = setTimeout(() => slot.run(chosen, 0), asked === null && slot.refused.peek() === null ? 0 : REST_MS);
     return () => clearTimeout(timer);
   }, [t, f, seen, isBroken]);
@@ -95,7 +87,7 @@ export function Panel({ slot, what, options, form, doubts, children, open = /^(w
         </form>
       )}
       <div aria-live="polite">
-        {old && !slot.busy.value && !quick(slot) && (
+        {old && !slot.busy.value && !slot.askedAgain() && (
           <p class="panel-note">
             <strong>The case has changed: ask again.</strong> What is shown is of the case before.
           </p>

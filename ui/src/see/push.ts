@@ -102,7 +102,8 @@ const soft = (t: number) => t * t * (3 - 2 * t);
 
 function jumpWords(j: Jump, p: Path): string {
   const where = `${mm(read(p, j.from).travel)} of travel`;
-  return j.why === "limit" ? `It jumps at ${where}: the path turns back there.` : `It jumps at ${where}: sideways stability is lost, n = ${j.n}.`;
+  const straight = "The picture goes straight from one shape to the other; its motion is under the question “Let go”.";
+  return j.why === "limit" ? `It jumps at ${where}: the path turns back there. ${straight}` : `It jumps at ${where}: sideways stability is lost, n = ${j.n}. ${straight}`;
 }
 
 /** Moves the hand to a displacement, m. */
@@ -146,7 +147,7 @@ export function release(): void {
             ? `Let go: the inverted shape does not rest, ripples of n = ${l.waves.join(", ")} grow, and it goes back to its natural shape.`
             : "Let go: it goes back to its natural shape."
           : "Let go: it goes on beyond the path that was followed.";
-    const note = "The motion shown is not the true time; ask “Let go” for that.";
+    const note = "The motion shown is not the true time, and jumps go straight from one shape to the other; the question “Let go” has the motion.";
     const ms = 600 / Math.max(1, l.way.length - 1);
     play(
       l.way.slice(1).map((to, k) => {

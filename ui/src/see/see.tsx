@@ -1,6 +1,8 @@
 // See it: the part in 3D, its section beside it, and the hand that pushes its pole.
 
+import type { ComponentChildren } from "preact";
 import { useEffect } from "preact/hooks";
+import { Sign } from "../answer/signs";
 import "../styles/see.css";
 import { broken, look, verdict } from "../state/answers";
 import { ColourLegend, Controls, ShapeButtons, Toggle } from "./controls";
@@ -59,7 +61,7 @@ export function See() {
 function Turning() {
   const s = space.value;
   if (s === null) return null;
-  const button = (words: string, sign: string, act: () => void) => (
+  const button = (words: string, sign: ComponentChildren, act: () => void) => (
     <button type="button" aria-label={words} title={words} onClick={act}>
       {sign}
     </button>
@@ -72,7 +74,7 @@ function Turning() {
       {button("From lower", "↓", () => turnBy(s, 0, -0.2))}
       {button("Nearer", "+", () => turnBy(s, 0, 0, 1.2))}
       {button("Farther", "−", () => turnBy(s, 0, 0, 1 / 1.2))}
-      {button("Back to the first view", "⌂", () => {
+      {button("Back to the first view", <Sign name="home" />, () => {
         Object.assign(s.turn, HOME);
         s.ask();
       })}

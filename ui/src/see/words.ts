@@ -20,6 +20,7 @@ export const shapeName = computed(() => {
   if (f === null) return "no shape yet";
   if (s === null) return f === inverted.value ? "inverted shape" : "natural shape";
   const over = film.value?.over;
+  if (s.to !== undefined) return "a jump, drawn straight from one shape to the other";
   if (s.film === "hand") return "pushed by hand";
   if (over === "time") return `${Number((f.at * 1e3).toPrecision(4))} ms after letting go`;
   if (over === "temperature") return `at ${(f.at - 273.15).toFixed(1)} °C${f.branch === null ? "" : `, ${f.branch} branch`}`;

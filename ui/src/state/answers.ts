@@ -3,8 +3,8 @@
 
 import { computed, effect, signal } from "@preact/signals";
 import { kept } from "../keep/kept";
-import type { About, Answer, Film, Finding, Look, Question } from "../types";
-import { Slot, away, type SlotName } from "./ask";
+import type { About, Answer, Film, Finding, Look, Question, Refused } from "../types";
+import { Slot, away, shut, type SlotName } from "./ask";
 import { begun, files, text } from "./case";
 
 export const about = signal<About | null>(kept?.about ?? null);
@@ -41,6 +41,15 @@ export function filmOf(slot: SlotName): Film | null {
   return (slots[slot].answer.value as Answer | null)?.film ?? null;
 }
 
+/** What the program is; throws when there is no server, or one that does not answer this page (`shut`: why). */
+export async function readAbout(): Promise<About> {
+  const response = await fetch("./api/about");
+  const found = (await response.json()) as About & { refused?: Refused };
+  shut.value = response.ok ? null : (found.refused ?? { kind: "away", says: `The server says ${response.status}.`, help: null });
+  if (!response.ok) throw new Error(shut.value?.says);
+  return found;
+}
+
 /** Begins to follow the case; call once. */
 export function follow(): void {
   if (kept !== null) return;
@@ -56,10 +65,11 @@ export function follow(): void {
     if (look.answer.value !== null && !listsStates.value && verdict.answer.peek() === null && !verdict.busy.peek()) verdict.run({ depth: true });
   });
   let pause = 500;
+  let trying = false;
   const again = async () => {
     try {
-      const response = await fetch("./api/about");
-      about.value = (await response.json()) as About;
+      about.value = await readAbout();
+      trying = false;
       away.value = false;
       pause = 500;
       if (begun.peek()) {
@@ -72,6 +82,8 @@ export function follow(): void {
     }
   };
   effect(() => {
-    if (away.value) setTimeout(again, pause);
+    if (!away.value || trying) return;
+    trying = true;
+    setTimeout(again, pause);
   });
 }

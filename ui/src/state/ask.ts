@@ -29,6 +29,11 @@ export interface Outcome<R> {
 
 /** Whether the server could be reached when it was last asked. */
 export const away = signal(false);
+/** Why a server that is there answers this page no more: it was started again with another token. */
+export const shut = signal<Refused | null>(null);
+
+/** Answers that took longer are not asked for again without a word from the person. */
+const QUICK_MS = 2000;
 
 const pageId = crypto.randomUUID();
 
@@ -123,6 +128,13 @@ export class Slot<R> {
       this.answer.value = found.answer as Answer<R>;
       this.asked.value = found.asked;
     }
+  }
+
+  /** Whether the page may ask again by itself: not where it takes long, or where a person or the clock stopped it. */
+  askedAgain(): boolean {
+    const kind = this.refused.peek()?.kind;
+    if (kind === "slow" || kind === "stopped") return false;
+    return this.answer.peek() === null || this.tookMs.peek() < QUICK_MS;
   }
 
   /**

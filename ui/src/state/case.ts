@@ -9,6 +9,8 @@ import type { Stored } from "../types";
 export const text = signal("");
 /** Whether there is a case in hand: one whose text was all deleted is one too, and is said to be wrong. */
 export const begun = signal(false);
+/** How many cases were taken in hand so far: a change of it is another case, not the same one changed. */
+export const opened = signal(0);
 /** Contents of the CSV files that the case names. */
 export const files = signal<Record<string, string>>({});
 /** File name shown, and offered when saving. */
@@ -42,7 +44,7 @@ const past = signal<Step[]>([]);
 const future = signal<Step[]>([]);
 let mergeKey: string | null = null;
 let mergedAt = 0;
-let held: string | null = null;
+let pressed = false;
 
 export const canUndo = computed(() => past.value.length > 0);
 export const canRedo = computed(() => future.value.length > 0);
@@ -60,29 +62,29 @@ function remember(what: string): void {
   future.value = [];
 }
 
-/** A slider is taken hold of: its whole way is one step of undo, however long it takes. */
-export function hold(merge: string): void {
-  held = merge;
+/** What is moved while a pointer is down is one step of undo, however slowly it goes; the next press begins another. */
+function press(down: boolean): void {
+  pressed = down;
   mergeKey = null;
+}
+if (typeof document !== "undefined") {
+  document.addEventListener("pointerdown", () => press(true), true);
+  for (const end of ["pointerup", "pointercancel"]) document.addEventListener(end, () => press(false), true);
 }
 
-/** And let go. */
-export function letGo(): void {
-  held = null;
-  mergeKey = null;
-}
+/** Whether a change goes on with the one before. */
+const joins = (merge: string | null) => merge !== null && merge === mergeKey && (pressed || performance.now() - mergedAt < 1000);
 
 /**
- * Changes the text. Moves with the same `merge` within a second are one step of undo: a slider's way counts once.
+ * Changes the text. Moves with the same `merge` while a pointer is down, or each within a second of the one before (keys), are one step
+ * of undo.
  */
 export function edit(next: string, what: string, merge: string | null = null): void {
   // A kept copy shows answers about its own case: another text would have none.
   if (kept !== null || next === text.peek()) return;
-  const time = performance.now();
-  const joins = merge !== null && merge === mergeKey && (merge === held || time - mergedAt < 1000);
-  if (!joins) remember(what);
+  if (!joins(merge)) remember(what);
   mergeKey = merge;
-  mergedAt = time;
+  mergedAt = performance.now();
   future.value = [];
   begun.value = true;
   text.value = next;
@@ -90,10 +92,9 @@ export function edit(next: string, what: string, merge: string | null = null): v
 
 /** Changes the files that the case names. */
 export function editFiles(next: Record<string, string>, what: string, merge: string | null = null): void {
-  const time = performance.now();
-  if (merge === null || merge !== mergeKey || time - mergedAt >= 1000) remember(what);
+  if (!joins(merge)) remember(what);
   mergeKey = merge;
-  mergedAt = time;
+  mergedAt = performance.now();
   future.value = [];
   files.value = next;
 }
@@ -129,6 +130,7 @@ export function take(stored: Stored, what = `opening of ${stored.name}`): void {
     name.value = stored.name.endsWith(".toml") ? stored.name : `${stored.name}.toml`;
     savedText.value = stored.text;
     text.value = stored.text;
+    opened.value++;
     begun.value = true;
   });
 }

@@ -2,6 +2,7 @@
 
 import { signal } from "@preact/signals";
 import { useEffect } from "preact/hooks";
+import { Sign } from "../../answer/signs";
 import { four, withUnit } from "../../plot/plot";
 import { placeAt, shown } from "../../state/scene";
 import { isStill } from "../../state/settings";
@@ -78,7 +79,7 @@ export function Player({ report, film }: { report: ReleaseReport; film: Film }) 
     <div class="player">
       <div class="player-row">
         <button type="button" class="main player-play" onClick={play} aria-label={playing.value ? "Pause" : "Play"}>
-          <span aria-hidden="true">{playing.value ? "❚❚" : "▶"}</span> {playing.value ? "Pause" : t >= end ? "Play again" : "Play"}
+          <Sign name={playing.value ? "pause" : "play"} /> {playing.value ? "Pause" : t >= end ? "Play again" : "Play"}
         </button>
         <output class="player-clock" data-testid="clock">
           <strong>{withUnit("time", t)}</strong>
