@@ -8,6 +8,8 @@ import { says } from "./openfiles";
 
 /** Longer than this many a mail program or chat breaks a link. */
 const LONG = 8000;
+/** And no browser opens one longer than this. */
+const MOST = 2_000_000;
 
 export function CopyLink() {
   const fallback = useSignal("");
@@ -17,6 +19,11 @@ export function CopyLink() {
   }, [fallback.value]);
   const copy = async () => {
     const address = new URL(await toLink({ name: name.peek(), text: text.peek(), files: files.peek() }), location.href.split("#")[0]).href;
+    if (address.length > MOST) {
+      fallback.value = "";
+      says.value = `No link: with its tables the case would make one of ${address.length} characters, and browsers open ${MOST} at most. Save the case as files instead.`;
+      return;
+    }
     const length = address.length > LONG ? ` It is ${address.length} characters long: some programs break links longer than ${LONG}; save the case as a file then.` : "";
     try {
       await navigator.clipboard.writeText(address);

@@ -14,8 +14,12 @@ effect(() => {
   if (says.value !== "") wipe = setTimeout(() => (says.value = ""), 8_000);
 });
 
+/** Openings so far: one that comes late, when another was begun after it, is left out. */
+let openings = 0;
+
 /** A `.toml` with the `.csv` files that were picked with it; CSV alone goes to the case in hand. */
 export async function openFiles(list: Iterable<File>): Promise<void> {
+  const mine = ++openings;
   const picked = [...list];
   const cases = picked.filter((f) => f.name.toLowerCase().endsWith(".toml"));
   const tables = picked.filter((f) => f.name.toLowerCase().endsWith(".csv"));
@@ -28,7 +32,9 @@ export async function openFiles(list: Iterable<File>): Promise<void> {
   for (const f of tables) read[f.name] = await f.text();
   const first = cases[0];
   if (first !== undefined) {
-    take({ name: first.name, text: await first.text(), files: read });
+    const content = await first.text();
+    if (mine !== openings) return;
+    take({ name: first.name, text: content, files: read });
     says.value = [`Opened ${first.name}${tables.length > 0 ? ` with ${tables.map((f) => f.name).join(", ")}` : ""}.`, cases.length > 1 ? `One case at a time: ${cases.length - 1} more left out.` : "", odd.length > 0 ? `Left out: ${odd.map((f) => f.name).join(", ")}.` : ""].join(" ").trim();
     return;
   }
@@ -49,8 +55,11 @@ async function stored(path: string): Promise<Stored> {
 
 /** A worked case or a template of the program. */
 export async function openStock(which: string, title: string): Promise<void> {
+  const mine = ++openings;
   try {
-    take(await stored(`./api/cases/${encodeURIComponent(which)}`), `opening of ${title}`);
+    const found = await stored(`./api/cases/${encodeURIComponent(which)}`);
+    if (mine !== openings) return;
+    take(found, `opening of ${title}`);
     says.value = `Opened ${title}.`;
   } catch (e) {
     says.value = `${title} could not be opened: ${e instanceof Error ? e.message : String(e)}`;
@@ -64,8 +73,11 @@ export async function folderFiles(): Promise<string[]> {
 }
 
 export async function openFromFolder(file: string): Promise<void> {
+  const mine = ++openings;
   try {
-    take(await stored(`./api/folder/${encodeURIComponent(file)}`));
+    const found = await stored(`./api/folder/${encodeURIComponent(file)}`);
+    if (mine !== openings) return;
+    take(found);
     says.value = `Opened ${file} from the folder.`;
   } catch (e) {
     says.value = `${file} could not be opened: ${e instanceof Error ? e.message : String(e)}`;

@@ -56,10 +56,12 @@ export function frameNamed(film: Film | null, name: string): Frame | null {
 
 /** The natural shape. */
 export const natural = computed<Frame | null>(() => frameNamed(filmOf("look"), "natural") ?? frameNamed(filmOf("verdict"), "natural"));
+/** Whether the case in hand can be read but got no verdict, while one of the case before is still there. */
+const unanswered = computed(() => verdict.stale.value && ["question", "slow", "failed"].includes(verdict.refused.value?.kind ?? ""));
 /** The inverted equilibrium of the verdict in hand. */
 export const inverted = computed<Frame | null>(() =>
-  // A part that lists its states has no verdict; the one in hand is of the case before.
-  listsStates.value ? null : frameNamed(filmOf("verdict"), "inverted"),
+  // A part that lists its states has no verdict; the one in hand is of the case before. So it is where the case in hand got no verdict.
+  listsStates.value || unanswered.value ? null : frameNamed(filmOf("verdict"), "inverted"),
 );
 
 /** The film whose frames the views show now. */
