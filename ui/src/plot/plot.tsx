@@ -14,6 +14,7 @@
 // `onAxis` words of numbers. Give `layers` and `marks` that stay the same object (useMemo) where a marker moves fast. Types: ./types. Marks and layers are drawn in their order; what lies outside the axes is cut off.
 
 import { useEffect, useId, useLayoutEffect, useMemo, useRef, useState } from "preact/hooks";
+import { magnified } from "../state/settings";
 import "../styles/plot.css";
 import { DASHES, Drawn, Labels, Marks, ink, shapeOf, widthOf } from "./layers";
 import { Handle, moveTo } from "./marker";
@@ -45,7 +46,9 @@ export function Plot(props: PlotProps) {
     return () => props.svgRef?.(null);
   }, []);
 
-  const wide = Math.max(240, width);
+  // Laid out in a narrower space and drawn larger: letters, strokes and reach of the pointer grow together.
+  const big = magnified();
+  const wide = Math.max(240, width / big);
   const keep = [layers, marks.length === 0 ? null : marks, wide, props.height, props.bare, JSON.stringify([props.x, props.y])];
   const still = useMemo(() => layOut(props, wide), keep);
   const { legend, top, inner, x, y, total } = still;
@@ -78,7 +81,7 @@ export function Plot(props: PlotProps) {
 
   return (
     <div class="plot" ref={box}>
-      <svg ref={svg} viewBox={`0 0 ${wide} ${total}`} width={wide} height={total} role="group" aria-label={title} aria-describedby={`${id}-says`}>
+      <svg ref={svg} viewBox={`0 0 ${wide} ${total}`} width={wide * big} height={total * big} role="group" aria-label={title} aria-describedby={`${id}-says`}>
         <title>{title}</title>
         <defs>
           <clipPath id={`${id}-clip`}>

@@ -3,6 +3,7 @@
 import { signal } from "@preact/signals";
 import { useEffect, useLayoutEffect, useRef } from "preact/hooks";
 import { colouring, film, frame, mirrored, natural, phase, ripple, showLip, showMirror, wallScale } from "../state/scene";
+import { magnified } from "../state/settings";
 import { extent, height, lengthWords, roundBelow, type Extent } from "./extent";
 import { face, indexAt, pathOf, rippled, wall, type Sheet } from "./outline";
 import { inUse } from "./push";
@@ -53,7 +54,8 @@ function Drawing() {
   const whole = film.value;
   const e = extent.value;
   if (f === null || whole === null || e === null) return <p class="soft">The section is drawn when the case is read.</p>;
-  const w = width.value;
+  const big = magnified();
+  const w = width.value / big;
   const one = half.value;
   const { sheet: p, tall } = sheetOf(e, w, one);
   const sides: (1 | -1)[] = one ? [1] : [1, -1];
@@ -87,7 +89,7 @@ function Drawing() {
   const spot = middle?.[Math.floor(middle.length / 2)];
   const below = spot !== undefined && spot[1] > rimY - 4;
   return (
-    <svg ref={drawn} class="see-drawing" viewBox={`0 0 ${w} ${tall.toFixed(0)}`} width={w} height={tall.toFixed(0)} role="img" aria-label={`Section. ${description.value}`}>
+    <svg ref={drawn} class="see-drawing" viewBox={`0 0 ${w} ${tall.toFixed(0)}`} width={w * big} height={(tall * big).toFixed(0)} role="img" aria-label={`Section. ${description.value}`}>
       <line class="axis" x1={p.x} x2={p.x} y1={8} y2={tall - BELOW + 8} />
       <line class="rim" x1={one ? p.x : SIDE / 2} x2={w - SIDE / 2} y1={rimY} y2={rimY} />
       {values === null ? <path class="wall" data-part="wall" d={outline} /> : bins.map((d, i) => (d === "" ? null : <path key={i} class="shade" fill={rampHex((i + 0.5) / BINS)} d={d} />))}
@@ -108,7 +110,7 @@ function Drawing() {
           lip {lipWords.value}
         </text>
       )}
-      <g class="handle" onPointerDown={(ev) => dragPole(ev, () => 1 / p.scale)} transform={`translate(${pole[0].toFixed(1)} ${pole[1].toFixed(1)})`}>
+      <g class="handle" onPointerDown={(ev) => dragPole(ev, () => 1 / (p.scale * big))} transform={`translate(${pole[0].toFixed(1)} ${pole[1].toFixed(1)})`}>
         <circle class="reach" r={20} />
         <circle class={inUse.value ? "grip on" : "grip"} r={7} />
       </g>

@@ -33,6 +33,9 @@ matchMedia("(prefers-reduced-motion: reduce)").addEventListener("change", (e) =>
 export const systemDark = signal(matchMedia("(prefers-color-scheme: dark)").matches);
 matchMedia("(prefers-color-scheme: dark)").addEventListener("change", (e) => (systemDark.value = e.matches));
 
+/** How much larger drawings are made for a wall; the root's font size in styles/tokens.css grows by the same. */
+export const magnified = () => (presenter.value ? 21 / 16 : 1);
+
 export const isStill = () => still.value || systemStill.value;
 export const isDark = () => theme.value === "dark" || (theme.value === "system" && systemDark.value);
 
