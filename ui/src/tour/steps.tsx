@@ -49,7 +49,7 @@ export const STEPS: Step[] = [
     id: "mirror",
     title: "A cap and its mirror image",
     short: "Reflect the cap in the plane of its rim. No two points come closer, none move apart.",
-    says: ["Here is a rubber cap. Below it, drawn thin, is its mirror image in the plane of the rim: the same cap, turned inside out.", "A mirror changes left and right, but no length. Measure between any two points, through the air or along the wall: in the mirror it is the same."],
+    says: ["Here is a rubber cap. Below it, drawn thin, is its mirror image in the plane of the rim: the same cap, turned inside out.", "A mirror makes a right hand of a left one, but changes no length. Measure between any two points, through the air or along the wall: in the mirror it is the same."],
     tries: ["Click two points on the cap and compare the two distances.", "Turn the cap with the pointer or the arrow keys and look at it from below."],
     about: "silicone-cap-stays",
     look: () => {
