@@ -2,14 +2,11 @@
 
 import { computed, signal, type ReadonlySignal, type Signal } from "@preact/signals";
 import { kept } from "../keep/kept";
-import type { Answer, Finding, Progress, Question, Refused } from "../types";
+import type { Answer, Finding, Progress, Question, Refused, Wants } from "../types";
 import { files, text } from "./case";
+import { turn } from "./turns";
 
-export interface Want {
-  film?: boolean;
-  figures?: boolean;
-  tables?: boolean;
-}
+export type Want = Partial<Wants>;
 
 /** The questions as the page holds them; `hand` is a poke by hand, beside that of the case's load. */
 export type SlotName = Question | "hand";
@@ -47,6 +44,12 @@ export async function ask<R>(
   signal?: AbortSignal,
 ): Promise<Outcome<R>> {
   const out: Outcome<R> = { findings: [], answer: null, refused: null };
+  const long = question !== "look" && question !== "verdict";
+  const over = long ? await turn(signal, () => progress({ share: null, words: "waiting: four other questions are being worked on" })) : () => {};
+  if (over === null) {
+    out.refused = { kind: "stopped", says: "Stopped.", help: null };
+    return out;
+  }
   try {
     const response = await fetch(`./api/ask/${question}`, {
       method: "POST",
@@ -74,6 +77,8 @@ export async function ask<R>(
       away.value = true;
       out.refused = { kind: "away", says: `The server cannot be reached (${e instanceof Error ? e.message : String(e)}).`, help: "Start it again with `calotte serve`; the page goes on by itself." };
     }
+  } finally {
+    over();
   }
   return out;
 }
