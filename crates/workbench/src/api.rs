@@ -81,6 +81,7 @@ pub struct ProgressLine {
 #[cfg_attr(test, derive(ts_rs::TS))]
 pub struct FindingLine {
     /// `error` or `warning`.
+    #[cfg_attr(test, ts(type = "\"error\" | \"warning\""))]
     pub level: &'static str,
     /// The file it is about; null for the case itself.
     pub file: Option<String>,

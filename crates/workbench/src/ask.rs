@@ -4,16 +4,16 @@ use std::convert::Infallible;
 use std::pin::Pin;
 use std::sync::Arc;
 use std::task::{Context, Poll};
-use std::time::Duration;
 
 use axum::body::{Body, Bytes, HttpBody};
 use axum::extract::{Path, Request, State};
 use axum::http::header::{CONTENT_LENGTH, CONTENT_TYPE, RETRY_AFTER};
 use axum::http::{HeaderValue, StatusCode};
 use axum::response::{IntoResponse, Response};
-use http_body_util::{BodyExt, Limited};
+use http_body_util::BodyExt;
 use hyper::body::Frame;
 use serde::de::DeserializeOwned;
+use tokio::sync::Semaphore;
 use tokio::sync::mpsc::UnboundedReceiver;
 
 use crate::BODY_BYTES;
@@ -33,8 +33,18 @@ const LONGEST_QUESTION: usize = 64;
 /// Questions that a page asks while somebody types.
 const QUICK: [&str; 2] = ["look", "verdict"];
 
+/// Bodies of requests that are on their way in, all together.
+pub(crate) struct Bodies(Semaphore);
+
+impl Bodies {
+    /// Bodies of `bytes` at once.
+    pub(crate) fn new(bytes: usize) -> Self {
+        Self(Semaphore::new(bytes))
+    }
+}
+
 /// Reads a body of JSON within size and time.
-pub(crate) async fn read<T: DeserializeOwned>(request: Request, patience: Duration) -> Result<T, Response> {
+pub(crate) async fn read<T: DeserializeOwned>(request: Request, shared: &Shared) -> Result<T, Response> {
     let too_long = || {
         let says = format!("the body is longer than {} MiB", BODY_BYTES >> 20);
         wrong(StatusCode::PAYLOAD_TOO_LARGE, &says, None)
@@ -47,17 +57,44 @@ pub(crate) async fn read<T: DeserializeOwned>(request: Request, patience: Durati
     if length.is_some_and(|n| n > BODY_BYTES as u64) {
         return Err(too_long());
     }
-    let body = Limited::new(request.into_body(), BODY_BYTES).collect();
-    let bytes = match tokio::time::timeout(patience, body).await {
-        Ok(Ok(collected)) => collected.to_bytes(),
-        Ok(Err(e)) if e.is::<http_body_util::LengthLimitError>() => return Err(too_long()),
-        Ok(Err(_)) => return Err(wrong(StatusCode::BAD_REQUEST, "the body ended too early", None)),
-        Err(_) => return Err(wrong(StatusCode::REQUEST_TIMEOUT, "the body came too slowly", None)),
+    // What a body takes of the room for all counts as it comes: who only promises bytes takes nothing.
+    let mut room = shared.bodies.0.try_acquire_many(0).ok();
+    let whole = async {
+        let mut bytes = Vec::new();
+        let mut body = request.into_body();
+        while let Some(frame) = body.frame().await {
+            let Ok(frame) = frame else {
+                return Err(wrong(StatusCode::BAD_REQUEST, "the body ended too early", None));
+            };
+            let Ok(data) = frame.into_data() else { continue };
+            if bytes.len() + data.len() > BODY_BYTES {
+                return Err(too_long());
+            }
+            let more = u32::try_from(data.len()).ok().and_then(|n| shared.bodies.0.try_acquire_many(n).ok());
+            let Some(more) = more else { return Err(busy("too many requests are on their way in")) };
+            match &mut room {
+                Some(room) => room.merge(more),
+                none => *none = Some(more),
+            }
+            bytes.extend_from_slice(&data);
+        }
+        Ok(bytes)
     };
+    let bytes = tokio::time::timeout(shared.patience.body, whole)
+        .await
+        .unwrap_or_else(|_| Err(wrong(StatusCode::REQUEST_TIMEOUT, "the body came too slowly", None)))?;
     serde_json::from_slice(&bytes).map_err(|e| {
         let says = format!("the body is not what is expected here: {e}");
         wrong(StatusCode::BAD_REQUEST, &says, Some("docs/page.md says what to send"))
     })
+}
+
+/// Too much is going on.
+fn busy(says: &str) -> Response {
+    let refused = Refused::new(Kind::Busy, says).help("ask again in a moment");
+    let mut response = refuse(StatusCode::SERVICE_UNAVAILABLE, refused);
+    response.headers_mut().insert(RETRY_AFTER, HeaderValue::from_static("1"));
+    response
 }
 
 /// `POST /api/ask/QUESTION`.
@@ -66,7 +103,7 @@ pub(crate) async fn ask(
     Path(question): Path<String>,
     request: Request,
 ) -> Response {
-    let ask: Ask = match read(request, shared.patience.body).await {
+    let ask: Ask = match read(request, &shared).await {
         Ok(ask) => ask,
         Err(response) => return response,
     };
@@ -95,12 +132,7 @@ pub(crate) async fn ask(
             } else {
                 "too many questions are waiting"
             };
-            let mut response = refuse(
-                StatusCode::SERVICE_UNAVAILABLE,
-                Refused::new(Kind::Busy, says).help("ask again in a moment"),
-            );
-            response.headers_mut().insert(RETRY_AFTER, HeaderValue::from_static("1"));
-            response
+            busy(says)
         }
     }
 }

@@ -110,7 +110,7 @@ pub(crate) async fn put(
     Name(name): Name<String>,
     request: Request,
 ) -> Response {
-    let keep: Keep = match read(request, shared.patience.body).await {
+    let keep: Keep = match read(request, &shared).await {
         Ok(keep) => keep,
         Err(response) => return response,
     };

@@ -14,12 +14,13 @@ use hyper_util::service::TowerToHyperService;
 use tokio::net::{TcpListener, TcpStream};
 use tokio::sync::Semaphore;
 
+use crate::ask::Bodies;
 use crate::cache::Cache;
 use crate::guard::Door;
 use crate::pool::{Command, Lane, Rules};
 use crate::routes::{Shared, router};
 use crate::stall::Stall;
-use crate::{QUICK, Said, Say, Settings, USUAL_PORT, about, cases};
+use crate::{QUICK, QUICK_BY_THE_CLOCK, Said, Say, Settings, USUAL_PORT, about, cases};
 
 /// Connections at once; more wait in the system's queue.
 const CONNECTIONS: usize = 512;
@@ -29,6 +30,9 @@ const WORKERS: usize = 2;
 
 /// Bytes of answers that are kept.
 const KEPT: usize = 64 << 20;
+
+/// Bytes of bodies on their way in, all together.
+const BODIES: usize = 64 << 20;
 
 /// Address space of a worker, bytes: more than any worked case needs by far.
 const WORKER_BYTES: u64 = 4 << 30;
@@ -189,9 +193,10 @@ async fn run(mut settings: Settings, say: Say) -> Result<(), Failure> {
     let at = listener.local_addr().map_err(system("no address"))?;
     let lane = async |polite, notes: &mut Vec<String>| {
         let command = Command { program: settings.worker.clone(), before: before(polite, notes).await };
-        let limit = if polite { settings.limit } else { QUICK };
+        let (limit, clock) =
+            if polite { (settings.limit, settings.limit) } else { (QUICK, QUICK_BY_THE_CLOCK) };
         let flag = polite.then_some("`--limit SECONDS`");
-        Lane::start(WORKERS, &Rules { command, limit, newest_only: !polite, flag }, &say)
+        Lane::start(WORKERS, &Rules { command, limit, clock, newest_only: !polite, flag }, &say)
     };
     let stock = cases::all();
     let about = serde_json::to_vec(&about::about(&settings, &stock))
@@ -200,6 +205,7 @@ async fn run(mut settings: Settings, say: Say) -> Result<(), Failure> {
         quick: lane(false, &mut notes).await,
         long: lane(true, &mut notes).await,
         cache: Cache::new(KEPT),
+        bodies: Bodies::new(BODIES),
         stock,
         about: Bytes::from(about),
         folder: settings.folder.clone(),

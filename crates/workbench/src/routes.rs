@@ -14,6 +14,7 @@ use tower_http::catch_panic::CatchPanicLayer;
 use tower_http::compression::CompressionLayer;
 
 use crate::api::{CaseFiles, Kind, Refused};
+use crate::ask::Bodies;
 use crate::cache::Cache;
 use crate::guard::{self, Door, wrong};
 use crate::pool::Lane;
@@ -24,6 +25,7 @@ pub(crate) struct Shared {
     pub(crate) quick: Lane,
     pub(crate) long: Lane,
     pub(crate) cache: Arc<Cache>,
+    pub(crate) bodies: Bodies,
     pub(crate) stock: Vec<CaseFiles>,
     /// The answer of `/api/about`.
     pub(crate) about: Bytes,

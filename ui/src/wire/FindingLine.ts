@@ -7,7 +7,7 @@ export type FindingLine = {
 /**
  * `error` or `warning`.
  */
-level: string,
+level: "error" | "warning",
 /**
  * The file it is about; null for the case itself.
  */

@@ -3,6 +3,7 @@
 //! A job is work that may never end, or may take the process with it; so each runs in a process of its own kind that can be killed.
 //! A worker handles one job after another; one that was killed or died is replaced at once.
 
+mod clock;
 mod queue;
 mod slot;
 
@@ -67,8 +68,10 @@ pub(crate) struct Lane {
 #[derive(Clone, Debug)]
 pub(crate) struct Rules {
     pub(crate) command: Command,
-    /// Longest time for a job.
+    /// Longest time for a job; of the processor, where the machine tells it.
     pub(crate) limit: Duration,
+    /// Longest time for a job by the clock; a busy machine makes it longer than `limit`.
+    pub(crate) clock: Duration,
     /// Whether a waiting question gives way to a newer one of the same page.
     pub(crate) newest_only: bool,
     /// What the user may raise the limit with.

@@ -8,7 +8,7 @@ use tokio::io::{AsyncBufReadExt, AsyncReadExt, AsyncWriteExt, BufReader};
 use tokio::process::{Child, ChildStdin, ChildStdout};
 
 use super::queue::Queue;
-use super::{Job, Rules, Sent};
+use super::{Job, Rules, Sent, clock};
 use crate::api::Kind;
 
 /// Longest line of an answer that is passed on.
@@ -60,8 +60,8 @@ enum Ended {
     Fine,
     /// The client has gone.
     Alone,
-    /// The limit is over.
-    Slow,
+    /// The limit, this one, is over.
+    Slow(Duration),
     /// The worker died or talks nonsense.
     Broken(String),
 }
@@ -105,11 +105,16 @@ pub(super) async fn run(queue: Arc<Queue>, rules: Rules, say: crate::Say) {
                 worker.end().await;
                 return;
             };
-            match tokio::time::timeout(rules.limit, work(&mut worker, &job)).await.unwrap_or(Ended::Slow) {
+            let over = clock::over(worker.child.id(), rules.limit, rules.clock);
+            let ended = tokio::select! {
+                ended = work(&mut worker, &job) => ended,
+                limit = over => Ended::Slow(limit),
+            };
+            match ended {
                 Ended::Fine => worker.done += 1,
                 Ended::Alone => break,
-                Ended::Slow => {
-                    let says = format!("it took longer than {} s and was stopped", rules.limit.as_secs_f64());
+                Ended::Slow(limit) => {
+                    let says = format!("it took longer than {} s and was stopped", limit.as_secs_f64());
                     let help = rules
                         .flag
                         .map(|f| format!("start the server with {f} to wait longer, or ask for less"));
