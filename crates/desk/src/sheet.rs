@@ -58,7 +58,6 @@ pub enum Block {
         /// The rows.
         rows: Vec<Vec<String>>,
         /// Least widths of columns that stand flush right as text; none for a table whose columns stand flush left.
-        #[serde(skip)]
         right: Vec<usize>,
     },
 }
@@ -230,6 +229,6 @@ mod tests {
         s.table(vec![vec!["h".to_owned()]]);
         let json = serde_json::to_value(&s).unwrap();
         assert_eq!(json["blocks"][0], serde_json::json!({"kind": "row", "name": "a", "value": "b"}));
-        assert_eq!(json["blocks"][1], serde_json::json!({"kind": "table", "rows": [["h"]]}));
+        assert_eq!(json["blocks"][1], serde_json::json!({"kind": "table", "rows": [["h"]], "right": []}));
     }
 }

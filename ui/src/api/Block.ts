@@ -35,4 +35,8 @@ cells: Array<string>, } | { "kind": "table",
 /**
  * The rows.
  */
-rows: Array<Array<string>>, };
+rows: Array<Array<string>>,
+/**
+ * Least widths of columns that stand flush right as text; none for a table whose columns stand flush left.
+ */
+right: Array<number>, };

@@ -62,8 +62,9 @@ function line(name: string, cells: string[]): string {
 }
 
 function table(block: Extract<Block, { kind: "table" }>): string {
-  const right = (block as { right?: number[] }).right ?? [];
+  // A page kept by an earlier program has none.
+  const right: number[] | undefined = block.right;
   const columns = Math.max(0, ...block.rows.map((r) => r.length));
   const widths = Array.from({ length: columns }, (_, i) => Math.max(0, ...block.rows.map((r) => count(r[i] ?? ""))));
-  return block.rows.map((row) => line(row.map((cell, i) => (right[i] !== undefined ? padStart(cell, right[i]) : padEnd(cell, widths[i] ?? 0))).join("  "), [])).join("\n");
+  return block.rows.map((row) => line(row.map((cell, i) => (right?.[i] !== undefined ? padStart(cell, right[i]) : padEnd(cell, widths[i] ?? 0))).join("  "), [])).join("\n");
 }
