@@ -143,12 +143,23 @@ impl Band {
     /// [`ZeroPivot`] when a pivot is not finite, or (but for the last) below 1e-16 of the diagonal entry
     /// that it came from, i.e. pure rounding.
     pub fn factor(self) -> Result<Factor, ZeroPivot> {
+        self.factor_up_to(usize::MAX)
+    }
+
+    /// The same for a positive definite matrix; given up at the first pivot that is not positive.
+    pub fn factor_positive(self) -> Option<Factor> {
+        let last = self.size.checked_sub(1)?;
+        self.factor_up_to(0).ok().filter(|f| f.pivot(last) > 0.0)
+    }
+
+    /// Fails as well once more than `most` pivots are negative.
+    fn factor_up_to(self, most: usize) -> Result<Factor, ZeroPivot> {
         let Band { size, half, mut data } = self;
         // The widths the workspace uses are compiled with a constant trip count.
         let found = match half {
-            11 => eliminate::<11>(size, &mut data),
-            17 => eliminate::<17>(size, &mut data),
-            _ => eliminate_any(size, half, &mut data),
+            11 => eliminate::<11>(size, &mut data, most),
+            17 => eliminate::<17>(size, &mut data, most),
+            _ => eliminate_any(size, half, &mut data, most),
         };
         let (negative, growth) = found?;
         let inverse = (0..size).map(|j| 1.0 / data[j * (half + 1)]).collect();
@@ -169,7 +180,7 @@ fn check(row: usize, pivot: f64, scale: f64, size: usize) -> Result<(), ZeroPivo
     }
 }
 
-fn eliminate_any(size: usize, half: usize, data: &mut [f64]) -> Found {
+fn eliminate_any(size: usize, half: usize, data: &mut [f64], most: usize) -> Found {
     let step = half + 1;
     let (mut negative, mut growth) = (0, 0.0_f64);
     let diag: Vec<f64> = (0..size).map(|j| data[j * step].abs()).collect();
@@ -179,6 +190,9 @@ fn eliminate_any(size: usize, half: usize, data: &mut [f64]) -> Found {
         let d = col[0];
         check(j, d, diag[j], size)?;
         negative += usize::from(d < 0.0);
+        if negative > most {
+            return Err(ZeroPivot { row: j, pivot: d });
+        }
         let inv = 1.0 / d;
         for k in 1..=half {
             let l = col[k] * inv;
@@ -195,7 +209,7 @@ fn eliminate_any(size: usize, half: usize, data: &mut [f64]) -> Found {
     Ok((negative, growth))
 }
 
-fn eliminate<const W: usize>(size: usize, data: &mut [f64]) -> Found {
+fn eliminate<const W: usize>(size: usize, data: &mut [f64], most: usize) -> Found {
     let step = W + 1;
     let (mut negative, mut growth) = (0, 0.0_f64);
     let mut col = [0.0; 32];
@@ -207,6 +221,9 @@ fn eliminate<const W: usize>(size: usize, data: &mut [f64]) -> Found {
         let d = col[0];
         check(j, d, diag[j], size)?;
         negative += usize::from(d < 0.0);
+        if negative > most {
+            return Err(ZeroPivot { row: j, pivot: d });
+        }
         let inv = 1.0 / d;
         for k in 1..=W {
             let l = col[k] * inv;

@@ -43,6 +43,8 @@ pub struct Minimum {
 pub enum Failure {
     /// The start lies outside the domain.
     InadmissibleStart,
+    /// The caller asked to stop.
+    GivenUp,
     /// Iterations spent; the best state so far.
     Spent {
         /// Best state.
@@ -74,6 +76,21 @@ pub fn minimise<P: Potential>(
     t: f64,
     set: &Settings,
     work: &mut Work,
+) -> Result<Minimum, Failure> {
+    minimise_while(p, x, t, set, work, |_, _| true)
+}
+
+/// The same, given up as soon as `keep`, told every state accepted and its energy, says no.
+///
+/// # Errors
+/// See [`Failure`].
+pub fn minimise_while<P: Potential>(
+    p: &P,
+    x: Vec<f64>,
+    t: f64,
+    set: &Settings,
+    work: &mut Work,
+    mut keep: impl FnMut(&[f64], f64) -> bool,
 ) -> Result<Minimum, Failure> {
     let n = p.unknowns();
     let metric = p.metric();
@@ -120,6 +137,9 @@ pub fn minimise<P: Potential>(
         }
         if trusted || ratio > 1e-4 {
             std::mem::swap(&mut x, &mut trial);
+            if !keep(&x, e) {
+                return Err(Failure::GivenUp);
+            }
             energy = p.assemble(&x, t, &mut g, &mut h);
             work.assemblies += 1;
         } else if delta < 1e-14 {
@@ -144,7 +164,7 @@ fn trust_step(h: &Band, g: &[f64], metric: &[f64], delta: f64, last: f64, work: 
             m.add_diagonal(sigma, metric);
         }
         work.factorisations += 1;
-        m.factor().ok().filter(|f| f.negative == 0 && f.pivot(n - 1) > 0.0)
+        m.factor_positive()
     };
     let solve = |f: &Factor| {
         let mut p: Vec<f64> = g.iter().map(|v| -v).collect();

@@ -171,3 +171,23 @@ fn a_vanishing_pivot_is_reported_with_its_row() {
     b.add(2, 2, 1.0);
     assert_eq!(b.factor().unwrap_err().row, 1);
 }
+
+/// The factor of a positive definite matrix is the one that `factor` gives; any other matrix has none.
+#[test]
+fn only_positive_definite_matrices_have_a_positive_factor() {
+    let mut dice = Dice(5);
+    for half in [3, 11, 17] {
+        let definite = random(40, half, 30.0, &mut dice);
+        let (a, b) = (definite.clone().factor().unwrap(), definite.factor_positive().unwrap());
+        assert_eq!(a.negative, 0);
+        assert!((0..40).all(|j| a.pivot(j).to_bits() == b.pivot(j).to_bits()));
+        let indefinite = random(40, half, 0.0, &mut dice);
+        assert!(indefinite.clone().factor().unwrap().negative > 0);
+        assert!(indefinite.factor_positive().is_none());
+        // The last pivot counts too.
+        let mut last = random(40, half, 30.0, &mut dice);
+        last.add(39, 39, -60.0);
+        assert_eq!(last.clone().factor().unwrap().negative, 1);
+        assert!(last.factor_positive().is_none());
+    }
+}
