@@ -7,7 +7,7 @@ use calotte_specimen::{Meridian, Part};
 use crate::report::{DepthMargin, Sensitivity, Spread};
 use crate::scene::Scene;
 use crate::subject::Subject;
-use crate::threshold::{self, Threshold};
+use crate::threshold::{Nearby, Threshold};
 
 /// d ln(h/h*)/d ln(input) for every input, and the spread that the tolerances cause, to first order.
 ///
@@ -85,16 +85,38 @@ fn threshold_slope(
 }
 
 /// Depth at which the part's own thickness is the threshold. `Err` says why there is none.
-pub(crate) fn depth(subject: &dyn Subject, ratio: f64, work: &mut Work) -> Result<DepthMargin, String> {
+pub(crate) fn depth(
+    subject: &dyn Subject,
+    scene: &Scene,
+    t: &Threshold,
+    ratio: f64,
+    work: &mut Work,
+) -> Result<DepthMargin, String> {
+    match search(subject, ratio, &mut Nearby::new(scene, t), work) {
+        Ok(Some(found)) => Ok(found),
+        // Folds met from one another led astray: every search anew.
+        _ => search(subject, ratio, &mut Nearby::anew(scene, t), work)?
+            .ok_or_else(|| "the threshold met at that depth was not certified".to_owned()),
+    }
+}
+
+/// `None` when inertia does not confirm the threshold in the end.
+fn search(
+    subject: &dyn Subject,
+    ratio: f64,
+    nearby: &mut Nearby,
+    work: &mut Work,
+) -> Result<Option<DepthMargin>, String> {
     let own = subject.part().wall.thickness(subject.part().meridian.length());
-    // ln(h*(depth)/h) on the coarse mesh; h* grows roughly as depth².
-    let mut log_ratio = |depth: f64, bisected: bool| -> Result<(f64, Part), String> {
+    // ln(h*(depth)/h) for a threshold at a thickness factor of a scene; h* grows roughly as depth².
+    let log_ratio = |part: &Part, scene: &Scene, t: f64| {
+        libm::log(part.wall.thickness(part.meridian.length()) * t / scene.own / own)
+    };
+    let mut find = |depth: f64, work: &mut Work| -> Result<(Part, Scene, f64), String> {
         let part = subject.with_depth(depth).ok_or("no such part exists at that depth")?;
         let scene = Scene::new(&part);
-        let t = threshold::find_coarse(&scene, bisected, work)
-            .map_err(|_| "no threshold was found on the way")?;
-        let thickness = part.wall.thickness(part.meridian.length()) * t / scene.own;
-        Ok((libm::log(thickness / own), part))
+        let t = nearby.find(&scene, work).map_err(|_| "no threshold was found on the way")?;
+        Ok((part, scene, t))
     };
     let sphere = match subject.part().meridian {
         Meridian::Sphere(c) => Some(c),
@@ -105,11 +127,11 @@ pub(crate) fn depth(subject: &dyn Subject, ratio: f64, work: &mut Work) -> Resul
     let here = subject.depth();
     let (mut a, mut fa) = (here - base, -libm::log(ratio));
     let mut b = a * ratio.sqrt();
-    let mut part = subject.part().clone();
     let mut slope = 2.0;
     let mut retreats = 0;
+    let mut last = None;
     for _ in 0..30 {
-        let (fb, p) = match log_ratio(base + b, false) {
+        let (part, scene, t) = match find(base + b, work) {
             Ok(found) => found,
             // Half way back, in the logarithm, towards the depth that worked.
             Err(_) if retreats < 2 => {
@@ -119,7 +141,8 @@ pub(crate) fn depth(subject: &dyn Subject, ratio: f64, work: &mut Work) -> Resul
             }
             Err(why) => return Err(why),
         };
-        part = p;
+        let fb = log_ratio(&part, &scene, t);
+        last = Some((part, scene));
         // The correction below brings in the slope, good to the square root of this or better.
         if fb.abs() < 2e-5 || (b / a - 1.0).abs() < 1e-13 {
             break;
@@ -129,17 +152,21 @@ pub(crate) fn depth(subject: &dyn Subject, ratio: f64, work: &mut Work) -> Resul
         // Keep each move within a factor, in case the curve is far from a power.
         let move_by = if slope.abs() > 0.2 { (-fb / slope).clamp(-0.7, 0.7) } else { -fb.signum() * 0.1 };
         b *= libm::exp(move_by);
+        last = None;
     }
+    let (part, scene) = match last {
+        Some(l) => l,
+        None => find(base + b, work).map(|(part, scene, _)| (part, scene))?,
+    };
     // The search used the standard mesh; one correction with that mesh bisected.
-    if let Ok((f, _)) = log_ratio(base + b, true) {
-        b *= libm::exp(-f / slope);
-        part = subject.with_depth(base + b).unwrap_or(part);
-    }
+    let Some(t) = nearby.refined(&scene, work) else { return Ok(None) };
+    b *= libm::exp(-log_ratio(&part, &scene, t) / slope);
+    let part = subject.with_depth(base + b).unwrap_or(part);
     let rise = |p: &Part| p.meridian.at(p.meridian.length()).z;
     let (rise_then, rise_now) = (rise(&part), rise(subject.part()));
-    Ok(DepthMargin {
+    Ok(Some(DepthMargin {
         threshold_half_angle_rad: sphere.map(|_| base + b),
         threshold_rise_m: rise_then,
         rise_ratio: rise_now / rise_then,
-    })
+    }))
 }

@@ -100,11 +100,18 @@ impl Scene {
                 }
             }
         }
+        let m = &self.part.meridian;
+        let rise = (m.at(m.length()).z - m.at(0.0).z).abs() / self.radius;
         let mut best: Option<Minimum> = None;
         for x in starts {
-            // A search that leaves the inverted states behind wanders far; a bound keeps it short.
+            // A search may wander far; a bound keeps it short.
             let set = minimise::Settings { iterations: 60, ..minimise::Settings::default() };
-            let Ok(m) = minimise::minimise(model, x, t, &set, work) else { continue };
+            // A descent whose inner end comes out on the natural side of the rim has left the inverted states behind. Giving it
+            // up decides nothing: a search without result is never a verdict.
+            let at = model.inner_height();
+            let lowest = x[at].min(0.0) - 0.1 * rise;
+            let found = minimise::minimise_while(model, x, t, &set, work, |x, _| x[at] > lowest);
+            let Ok(m) = found else { continue };
             if is_inverted(&model.profile(&m.x, 4)) && best.as_ref().is_none_or(|b| m.energy < b.energy) {
                 best = Some(m);
             }

@@ -16,6 +16,8 @@ pub(crate) struct Threshold {
     pub(crate) fold: Fold,
     /// Equilibria just beside the fold on the finer mesh: stable, saddle.
     pub(crate) beside: [PathPoint; 2],
+    /// Thickness factor that the mesh, before any bisection, was graded for.
+    graded: f64,
 }
 
 impl Threshold {
@@ -49,7 +51,7 @@ const BESIDE: f64 = 1e-9;
 
 /// Finds the fold, on meshes refined until two agree (at most three times).
 pub(crate) fn find(scene: &Scene, work: &mut Work) -> Result<Threshold, NoThreshold> {
-    let Found { mut mesh, model: mut coarse, fold: mut coarse_fold } = coarse_search(scene, work)?;
+    let Found { mut mesh, model: mut coarse, fold: mut coarse_fold, graded } = coarse_search(scene, work)?;
     for level in 0.. {
         let finer: Mesh = mesh.bisected();
         let fine = scene.model_on(&finer);
@@ -62,24 +64,93 @@ pub(crate) fn find(scene: &Scene, work: &mut Work) -> Result<Threshold, NoThresh
             let Some(beside) = ordered_sides(&fine, &f, BESIDE, work) else {
                 return Err(NoThreshold::NoFold { up_to: f.t });
             };
-            return Ok(Threshold { coarse, coarse_fold, fine, fold: f, beside });
+            return Ok(Threshold { coarse, coarse_fold, fine, fold: f, beside, graded });
         }
         (mesh, coarse, coarse_fold) = (finer, fine, f);
     }
     Err(NoThreshold::NoInverted)
 }
 
-/// The threshold's thickness factor on the standard mesh alone, for searches over other numbers; with
-/// `bisected`, on that mesh bisected.
-pub(crate) fn find_coarse(scene: &Scene, bisected: bool, work: &mut Work) -> Result<f64, NoThreshold> {
-    let found = coarse_search(scene, work)?;
-    if !bisected {
-        return Ok(found.fold.t);
+/// The threshold's thickness factor on the standard mesh alone, for searches over other numbers.
+pub(crate) fn find_coarse(scene: &Scene, work: &mut Work) -> Result<f64, NoThreshold> {
+    coarse_search(scene, work).map(|found| found.fold.t)
+}
+
+/// Thresholds of parts that differ a little from one another, each search starting from the fold found last.
+pub(crate) struct Nearby {
+    /// That of the last search, once there was one.
+    mesh: Option<Mesh>,
+    model: Model,
+    fold: Fold,
+    graded: f64,
+    // Lengths, m: rise, arc and unit of the part, threshold.
+    rise: f64,
+    arc: f64,
+    unit: f64,
+    thickness: f64,
+    /// Every search begins anew.
+    anew: bool,
+}
+
+impl Nearby {
+    /// Starts from a threshold and its scene.
+    pub(crate) fn new(scene: &Scene, t: &Threshold) -> Self {
+        Self::of(scene, t.coarse.clone(), t.coarse_fold.clone(), t.graded)
     }
-    let fine = scene.model_on(&found.mesh.bisected());
-    let x = found.model.transfer(&found.fold.x, &fine);
-    let up_to = found.fold.t;
-    polish(&fine, x, up_to, work).map(|f| f.t).ok_or(NoThreshold::NoFold { up_to })
+
+    /// The same, but every search begins anew.
+    pub(crate) fn anew(scene: &Scene, t: &Threshold) -> Self {
+        Self { anew: true, ..Self::new(scene, t) }
+    }
+
+    fn of(scene: &Scene, model: Model, fold: Fold, graded: f64) -> Self {
+        let m = &scene.part.meridian;
+        let rise = m.at(m.length()).z - m.at(0.0).z;
+        let thickness = fold.t * scene.rim_thickness * scene.radius;
+        let (arc, unit) = (m.length(), scene.radius);
+        Self { mesh: None, model, fold, graded, rise, arc, unit, thickness, anew: false }
+    }
+
+    /// The threshold's thickness factor on the standard mesh alone. A fold met from the last one must be inverted and a
+    /// maximum of thickness; where none is met, the search begins anew.
+    pub(crate) fn find(&mut self, scene: &Scene, work: &mut Work) -> Result<f64, NoThreshold> {
+        let met = if self.anew { None } else { self.follow(scene, work) };
+        let found = match met {
+            Some(found) => found,
+            None => coarse_search(scene, work)?,
+        };
+        let t = found.fold.t;
+        let now = Self::of(scene, found.model, found.fold, found.graded);
+        *self = Self { mesh: Some(found.mesh), anew: self.anew, ..now };
+        Ok(t)
+    }
+
+    /// The same on that mesh bisected, for the scene of the last search; certified by the inertia of the states beside the
+    /// fold.
+    pub(crate) fn refined(&self, scene: &Scene, work: &mut Work) -> Option<f64> {
+        let fine = scene.model_on(&self.mesh.as_ref()?.bisected());
+        let x = self.model.transfer(&self.fold.x, &fine);
+        let f = polish(&fine, x, self.fold.t, work)?;
+        flanked(&fine, &f, work).then_some(f.t)
+    }
+
+    /// From the last fold: its difference from its mirror image, in the proportions of shallow parts (heights and threshold
+    /// go with the rise, radii with its square over the arc).
+    fn follow(&self, scene: &Scene, work: &mut Work) -> Option<Found> {
+        let (mesh, model) = scene.model(self.graded);
+        let now = Self::of(scene, model, self.fold.clone(), self.graded);
+        let rises = now.rise / self.rise;
+        let units = self.unit / scene.radius;
+        let arcs = now.arc / self.arc;
+        let factors = [rises * rises / arcs * units, rises * units];
+        let x = self.model.likened(&self.fold.x, &now.model, factors);
+        let t = self.thickness * rises / (scene.rim_thickness * scene.radius);
+        let fold = polish(&now.model, x, t, work)?;
+        let kept = (0.5..2.0).contains(&(fold.t / t)) && is_inverted(&now.model.profile(&fold.x, 4));
+        // t − t* ≈ −½ (bend/push) s² along the path.
+        let maximum = fold.bend / fold.push > 0.0;
+        (kept && maximum).then_some(Found { mesh, model: now.model, fold, graded: self.graded })
+    }
 }
 
 /// A fold on one mesh.
@@ -87,6 +158,8 @@ struct Found {
     mesh: Mesh,
     model: Model,
     fold: Fold,
+    /// Thickness factor that the mesh was graded for.
+    graded: f64,
 }
 
 /// Newton on the extended system from a state close to the fold.
@@ -114,17 +187,18 @@ fn coarse_search(scene: &Scene, work: &mut Work) -> Result<Found, NoThreshold> {
     // Close below the expected threshold first: there one Newton run on the extended system is enough.
     let mut reached: Option<f64> = None;
     for t in [0.93, 0.8, 0.6, 0.35, 0.2, 0.1, 0.05, 0.02, 0.005] {
-        let (mesh, model) = scene.model(if t > 0.5 { 0.85 } else { t });
+        let graded = if t > 0.5 { 0.85 } else { t };
+        let (mesh, model) = scene.model(graded);
         let Some(m) = scene.inverted(&model, t, work) else { continue };
         if t > 0.7
             && let Some((v, _)) = fold::softest(&model, &m.x, t, work)
             && let Ok(fold) = fold::refine(&model, m.x.clone(), t, v, 0.3, work)
             && sound(&model, &fold, t, work)
         {
-            return regrade(scene, Found { mesh, model, fold }, 0.85, work);
+            return regrade(scene, Found { mesh, model, fold, graded }, 0.85, work);
         }
         match climb(&model, m.x, t, work) {
-            Ok(fold) => return regrade(scene, Found { mesh, model, fold }, t, work),
+            Ok(fold) => return regrade(scene, Found { mesh, model, fold, graded }, t, work),
             Err(up_to) => reached = Some(reached.map_or(up_to, |r| r.max(up_to))),
         }
     }
@@ -140,7 +214,7 @@ fn regrade(scene: &Scene, found: Found, of: f64, work: &mut Work) -> Result<Foun
     let (mesh, model) = scene.model(wanted);
     let x = found.model.transfer(&found.fold.x, &model);
     match polish(&model, x, found.fold.t, work) {
-        Some(fold) => Ok(Found { mesh, model, fold }),
+        Some(fold) => Ok(Found { mesh, model, fold, graded: wanted }),
         None => Ok(found),
     }
 }
@@ -148,10 +222,12 @@ fn regrade(scene: &Scene, found: Found, of: f64, work: &mut Work) -> Result<Foun
 /// A fold is ours when it lies above the state it was reached from, is inverted, is a maximum of t, and is
 /// flanked by a stable state and a saddle.
 fn sound(model: &Model, f: &Fold, above: f64, work: &mut Work) -> bool {
-    f.t > above
-        && f.t < 4.0 * above
-        && is_inverted(&model.profile(&f.x, 4))
-        && ordered_sides(model, f, 1e-6, work).is_some_and(|s| s.iter().all(|p| p.t < f.t))
+    f.t > above && f.t < 4.0 * above && is_inverted(&model.profile(&f.x, 4)) && flanked(model, f, work)
+}
+
+/// Whether a stable state and a saddle lie just below the fold.
+fn flanked(model: &Model, f: &Fold, work: &mut Work) -> bool {
+    ordered_sides(model, f, 1e-6, work).is_some_and(|s| s.iter().all(|p| p.t < f.t))
 }
 
 /// Follows the branch from `(x, t)` towards larger t until it turns, and polishes the fold there. `Err` is how

@@ -424,7 +424,7 @@ fn build_margin(
     } else if governing_n > 0 {
         Err("the threshold is a ripple's, and depth is searched for folds only".to_owned())
     } else {
-        margin::depth(subject, ratio, work)
+        margin::depth(subject, scene, t, ratio, work)
     };
     let (depth, depth_note) = match depth {
         Ok(d) => (Some(d), subject.depth_rule().to_owned()),

@@ -439,10 +439,37 @@ impl Model {
 
     /// The same as nodal values.
     pub fn transfer_nodal(&self, x: &[f64], to: &Model) -> Vec<f64> {
-        let q = self.nodal(x);
-        let mut full = Vec::with_capacity(DOF * to.nodes.len());
+        self.interpolate(&self.nodal(x), &to.nodes, &to.scale)
+    }
+
+    /// A guess for the like state of another part: what sets this state apart from its mirror image, laid on that part's mirror
+    /// image at the same shares of arclength, radii and heights multiplied by `factors`.
+    pub fn likened(&self, x: &[f64], to: &Model, factors: [f64; 2]) -> Vec<f64> {
+        let image = |m: &Model| m.nodal(&crate::start::mirror(m));
+        let mut apart = self.nodal(x);
+        for (i, (a, m)) in apart.iter_mut().zip(image(self)).enumerate() {
+            *a = (*a - m) * factors[i % DOF / 3];
+        }
+        let last = |m: &Model| m.nodes[m.nodes.len() - 1];
+        // Rounding must not put a node on the other side of a joint.
+        let snapped = |s: f64| {
+            let near = self.nodes.iter().find(|n| (**n - s).abs() < 1e-9 * last(self));
+            near.copied().unwrap_or(s)
+        };
+        let places: Vec<f64> =
+            to.nodes_on(&self.part).into_iter().map(|s| snapped(s / self.radius)).collect();
+        let ratio = last(self) / last(to);
+        let scale: Vec<f64> = to.scale.iter().map(|l| l * ratio).collect();
+        let mut full = self.interpolate(&apart, &places, &scale);
+        full.iter_mut().zip(image(to)).for_each(|(a, m)| *a += m);
+        to.unknowns_of(&full)
+    }
+
+    /// Nodal values `q` read at rising places, derivatives times powers of the scales given there.
+    fn interpolate(&self, q: &[f64], places: &[f64], scale: &[f64]) -> Vec<f64> {
+        let mut full = Vec::with_capacity(DOF * places.len());
         let (mut e, mut before) = (0, f64::NAN);
-        for (&s, &ell) in to.nodes.iter().zip(&to.scale) {
+        for (&s, &ell) in places.iter().zip(scale) {
             // The second node of a joint reads what begins there, any other what ends there.
             let begins = s == before;
             while e + 2 < self.nodes.len() && (self.nodes[e + 1] < s || (begins && self.nodes[e + 1] <= s)) {

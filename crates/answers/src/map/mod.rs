@@ -151,7 +151,7 @@ impl<'a> Chart<'a> {
 /// `ln(h*/h)` at a place, on the standard mesh; `None` without a threshold.
 fn log_margin(part: &Part, lag: f64, work: &mut Work) -> Option<f64> {
     let scene = Scene::lagging(part, lag);
-    threshold::find_coarse(&scene, false, work).ok().map(|t| libm::log(t / scene.own))
+    threshold::find_coarse(&scene, work).ok().map(|t| libm::log(t / scene.own))
 }
 
 /// Computes a map. `progress` is told the share done and says whether to go on; `None` when it did not.
