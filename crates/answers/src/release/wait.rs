@@ -50,9 +50,8 @@ pub(crate) fn rest_after(
     Ok((resting, seconds))
 }
 
-/// Local error of the creep, over the rise. Near its end an equilibrium runs ever faster, so the end hardly feels it: of the worked
-/// case it moves by 2e-6 of itself against a hundredth of this.
-const TOLERANCE: f64 = 1e-5;
+/// Local error of the creep, over the rise.
+const TOLERANCE: f64 = 3e-7;
 
 /// The wait without inertia after a hold of `hold` seconds; the part is let go without ringing.
 pub(crate) fn rest(setup: &Setup, hold: f64, work: &mut Work) -> Result<Resting, Fault> {
@@ -77,8 +76,7 @@ pub(crate) fn rest(setup: &Setup, hold: f64, work: &mut Work) -> Result<Resting,
         time_scale: 0.0,
         first: 1e-4 * shortest,
         longest: f64::INFINITY,
-        // Two decades below the first step; the end is known to a few of these.
-        shortest: 1e-6 * shortest,
+        shortest: 1e-9 * shortest,
     };
     let mut march = March::new(&motion, state, set);
     let mut rest = Rest::Unknown;
