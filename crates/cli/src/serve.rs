@@ -7,7 +7,7 @@ use std::process::{Command, Stdio};
 use std::sync::Arc;
 use std::time::Duration;
 
-use calotte_workbench::{LONG, Patience, Said, Settings, USUAL_PORT, WorkEnd};
+use calotte_workbench::{LONG, Patience, Said, Settings, USUAL_PORT, WORKER_BYTES, WorkEnd};
 use clap::Args;
 
 use crate::{End, paint};
@@ -39,6 +39,9 @@ pub(crate) struct Options {
     /// Program that works instead of this one.
     #[arg(long, value_name = "PROGRAM", hide = true)]
     worker: Option<PathBuf>,
+    /// Address space of a worker, MiB, for tests.
+    #[arg(long, value_name = "MIB", hide = true, value_parser = clap::value_parser!(u64).range(1..=1 << 20))]
+    worker_memory: Option<u64>,
     /// Milliseconds that a slow client has, for tests.
     #[arg(long, value_name = "MS", hide = true)]
     patience: Option<u64>,
@@ -64,6 +67,7 @@ pub(crate) fn serve(options: Options) -> End {
         folder: options.folder,
         limit: Duration::from_secs(options.limit),
         worker: own,
+        worker_bytes: options.worker_memory.map_or(WORKER_BYTES, |mib| mib << 20),
         patience: options.patience.map_or_else(Patience::default, short),
     };
     let open = options.open;

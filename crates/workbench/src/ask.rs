@@ -80,9 +80,10 @@ pub(crate) async fn read<T: DeserializeOwned>(request: Request, shared: &Shared)
         }
         Ok(bytes)
     };
-    let bytes = tokio::time::timeout(shared.patience.body, whole)
-        .await
-        .unwrap_or_else(|_| Err(wrong(StatusCode::REQUEST_TIMEOUT, "the body came too slowly", None)))?;
+    let bytes = match tokio::time::timeout(shared.patience.body, whole).await {
+        Ok(whole) => whole?,
+        Err(_) => return Err(wrong(StatusCode::REQUEST_TIMEOUT, "the body came too slowly", None)),
+    };
     serde_json::from_slice(&bytes).map_err(|e| {
         let says = format!("the body is not what is expected here: {e}");
         wrong(StatusCode::BAD_REQUEST, &says, Some("docs/page.md says what to send"))

@@ -48,6 +48,9 @@ pub const QUICK_BY_THE_CLOCK: Duration = Duration::from_secs(15);
 /// Time for the other questions, unless the caller sets another.
 pub const LONG: Duration = Duration::from_secs(180);
 
+/// Address space of a worker, bytes: more than any worked case needs by far.
+pub const WORKER_BYTES: u64 = 4 << 30;
+
 /// How to serve.
 #[derive(Clone, Debug)]
 pub struct Settings {
@@ -65,6 +68,8 @@ pub struct Settings {
     pub limit: Duration,
     /// The program that works, called with the argument `worker`.
     pub worker: PathBuf,
+    /// Most address space of a worker, bytes, where the machine can bound it.
+    pub worker_bytes: u64,
     /// Times for slow clients.
     pub patience: Patience,
 }

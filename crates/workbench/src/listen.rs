@@ -34,9 +34,6 @@ const KEPT: usize = 64 << 20;
 /// Bytes of bodies on their way in, all together.
 const BODIES: usize = 64 << 20;
 
-/// Address space of a worker, bytes: more than any worked case needs by far.
-const WORKER_BYTES: u64 = 4 << 30;
-
 /// How long answers may take to end when the server stops.
 const LAST_WORDS: Duration = Duration::from_secs(3);
 
@@ -163,7 +160,7 @@ fn real_folder(settings: &Settings) -> Result<Option<PathBuf>, Failure> {
 }
 
 /// Programs in front of a worker that bound its memory and lower its priority, where the machine has them.
-async fn before(polite: bool, notes: &mut Vec<String>) -> Vec<String> {
+async fn before(polite: bool, bytes: u64, notes: &mut Vec<String>) -> Vec<String> {
     let works = async |words: &[String]| {
         let Some((program, rest)) = words.split_first() else { return false };
         let mut command = tokio::process::Command::new(program);
@@ -172,7 +169,7 @@ async fn before(polite: bool, notes: &mut Vec<String>) -> Vec<String> {
         command.status().await.is_ok_and(|s| s.success())
     };
     let mut out = Vec::new();
-    let bound = vec!["prlimit".to_owned(), format!("--as={WORKER_BYTES}"), "--core=0".to_owned()];
+    let bound = vec!["prlimit".to_owned(), format!("--as={bytes}"), "--core=0".to_owned()];
     if works(&bound).await {
         out.extend(bound);
     } else if polite {
@@ -192,7 +189,10 @@ async fn run(mut settings: Settings, say: Say) -> Result<(), Failure> {
     let listener = bind(&settings, &mut notes).await?;
     let at = listener.local_addr().map_err(system("no address"))?;
     let lane = async |polite, notes: &mut Vec<String>| {
-        let command = Command { program: settings.worker.clone(), before: before(polite, notes).await };
+        let command = Command {
+            program: settings.worker.clone(),
+            before: before(polite, settings.worker_bytes, notes).await,
+        };
         let (limit, clock) =
             if polite { (settings.limit, settings.limit) } else { (QUICK, QUICK_BY_THE_CLOCK) };
         let flag = polite.then_some("`--limit SECONDS`");

@@ -268,3 +268,39 @@ fn a_taken_port_is_said() {
     crate::server::wait_until(Duration::from_secs(5), "it says so", || server.said().contains("8722"));
     drop(usual);
 }
+
+#[test]
+fn bodies_on_their_way_are_bounded_together() {
+    let server = Server::start(&["--patience", "120000"]);
+    let whole = 2 << 20;
+    let head = format!(
+        "POST /api/ask/look HTTP/1.1\r\nhost: {}\r\n{JSON}content-length: {whole}\r\n\r\n",
+        server.at
+    );
+    // As many as there is room for, each short of its last byte.
+    let mut coming: Vec<_> = (0..32).map(|_| server.connect()).collect();
+    for c in &mut coming {
+        c.write(&head);
+        c.write(&"x".repeat(whole - 1));
+    }
+    let mut c = server.connect();
+    let start = Instant::now();
+    let answer = loop {
+        let answer = c.post("/api/ask/look", &body("p"));
+        if answer.status == 503 || start.elapsed() > Duration::from_secs(60) {
+            break answer;
+        }
+    };
+    assert_eq!((answer.status, answer.kind().as_str()), (503, "busy"));
+    assert_eq!(answer.header("retry-after"), Some("1"));
+    // Who goes makes room.
+    drop(coming);
+    let start = Instant::now();
+    loop {
+        let answer = server.connect().post("/api/ask/look", &body("p"));
+        if answer.status == 200 {
+            break;
+        }
+        assert!(start.elapsed() < Duration::from_secs(60), "{answer:?}");
+    }
+}

@@ -6,6 +6,7 @@
 #[path = "../common/mod.rs"]
 mod common;
 
+mod figures;
 mod folder;
 mod guards;
 mod http;

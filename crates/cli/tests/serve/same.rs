@@ -7,7 +7,7 @@ use calotte_desk::{NoWatch, Want};
 use calotte_specimen::read_case;
 use serde_json::{Value, json};
 
-use crate::common::{CASES, HEATS, POKES, RELEASES, Ran, STATES, root, text};
+use crate::common::{CASES, Folder, HEATS, POKES, RELEASES, Ran, STATES, root, text};
 use crate::server::Server;
 
 /// Files beside a case.
@@ -17,42 +17,136 @@ fn files(name: &str) -> BTreeMap<String, String> {
     names.filter(|n| n.ends_with(".csv")).map(|n| (n.clone(), text(&format!("cases/{name}/{n}")))).collect()
 }
 
-/// Compares the page's answer to a question with the terminal's words and JSON.
-fn compare(server: &Server, name: &str, question: &str, command: &str) {
-    let path = format!("cases/{name}/case.toml");
-    let case_text = text(&path);
-    let files = files(name);
-    let ask = json!({"text": case_text, "files": files, "options": {}, "want": {}, "page": name});
-    let answer = server.connect().post(&format!("/api/ask/{question}"), &ask).last();
-    let answer = &answer["answer"];
-    assert_eq!(answer["question"], question, "{name}: {answer}");
+/// A question as the terminal and the page ask it.
+struct Asked<'a> {
+    name: &'a str,
+    question: &'a str,
+    /// The terminal's word for it, and what stands behind the case.
+    command: &'a str,
+    arguments: &'a [&'a str],
+    /// The same for the page.
+    options: Value,
+}
 
-    let words = Ran::of(&root(), &[command, &path]);
-    let (case, _) = read_case(case_text.as_bytes(), &|n| {
-        Ok(files.get(n).ok_or(std::io::ErrorKind::NotFound)?.clone().into_bytes())
-    });
-    let reply = calotte_desk::ask(&case.unwrap(), question, &json!({}), Want::default(), &NoWatch).unwrap();
-    assert_eq!(answer["sheet"], serde_json::to_value(&reply.sheet).unwrap(), "{name} {question}");
-    assert_eq!(reply.sheet.text().trim_end(), words.out.trim_end(), "{name} {question}");
-    assert_eq!(answer["doubtful"], words.code == 1, "{name} {question}");
+impl Asked<'_> {
+    fn path(&self) -> String {
+        format!("cases/{}/case.toml", self.name)
+    }
 
-    // `--json` of a verdict also follows the branch; the page asks for that by an option.
-    let options = if question == "verdict" { json!({"branch": true}) } else { json!({}) };
-    let ask = json!({"text": case_text, "files": files, "options": options, "page": name});
-    let answer = server.connect().post(&format!("/api/ask/{question}"), &ask).last();
-    let printed: Value = serde_json::from_str(&Ran::of(&root(), &[command, &path, "--json"]).out).unwrap();
-    assert!(
-        answer["answer"]["report"] == printed,
-        "{name} {question}:\n{}\n{printed}",
-        answer["answer"]["report"]
-    );
+    fn terminal(&self, more: &[&str]) -> Ran {
+        Ran::of(&root(), &[&[self.command, &self.path()], self.arguments, more].concat())
+    }
+
+    fn page(&self, server: &Server, options: &Value, want: &Value) -> Value {
+        let ask = json!({
+            "text": text(&self.path()), "files": files(self.name), "options": options, "want": want, "page": self.name,
+        });
+        let last = server.connect().post(&format!("/api/ask/{}", self.question), &ask).last();
+        assert_eq!(last["answer"]["question"], self.question, "{}: {last}", self.name);
+        last["answer"].clone()
+    }
+
+    /// Compares the page's answer with the terminal's words and JSON.
+    fn compare(&self, server: &Server) {
+        let Self { name, question, .. } = self;
+        let answer = self.page(server, &self.options, &json!({}));
+        let words = self.terminal(&[]);
+        let files = files(name);
+        let (case, _) = read_case(text(&self.path()).as_bytes(), &|n| {
+            Ok(files.get(n).ok_or(std::io::ErrorKind::NotFound)?.clone().into_bytes())
+        });
+        let reply =
+            calotte_desk::ask(&case.unwrap(), question, &self.options, Want::default(), &NoWatch).unwrap();
+        assert_eq!(answer["sheet"], serde_json::to_value(&reply.sheet).unwrap(), "{name} {question}");
+        assert_eq!(reply.sheet.text().trim_end(), words.out.trim_end(), "{name} {question}");
+        assert_eq!(answer["doubtful"], words.code == 1, "{name} {question}");
+
+        // `--json` of a verdict also follows the branch; the page asks for that by an option.
+        let options = if *question == "verdict" { json!({"branch": true}) } else { self.options.clone() };
+        let report = self.page(server, &options, &json!({}))["report"].clone();
+        let printed: Value = serde_json::from_str(&self.terminal(&["--json"]).out).unwrap();
+        assert!(report == printed, "{name} {question}:\n{report}\n{printed}");
+    }
+
+    /// Compares tables and figures with what `--out` writes: names, and every byte of the text.
+    fn compare_written(&self, server: &Server) {
+        let Self { name, question, .. } = self;
+        let folder = Folder::new();
+        let ran = self.terminal(&["--out", folder.0.to_str().unwrap()]);
+        assert!(ran.code < 2, "{name} {question}: {}", ran.err);
+        let answer = self.page(server, &self.options, &json!({"figures": true, "tables": true}));
+        let mut given: BTreeMap<String, String> = BTreeMap::new();
+        for (list, content, end) in [("tables", "csv", "csv"), ("figures", "svg", "svg")] {
+            for one in answer[list].as_array().unwrap() {
+                let text = |key: &str| one[key].as_str().unwrap().to_owned();
+                given.insert(format!("{}.{end}", text("name")), text(content));
+            }
+        }
+        let text_files = folder.names().into_iter().filter(|n| n.ends_with(".csv") || n.ends_with(".svg"));
+        let written: BTreeMap<String, String> = text_files
+            .map(|n| {
+                let content = fs::read_to_string(folder.0.join(&n)).unwrap();
+                (n, content)
+            })
+            .collect();
+        assert!(written.keys().any(|n| n.ends_with(".svg")), "{name} {question}: {:?}", written.keys());
+        assert!(
+            given.keys().eq(written.keys()),
+            "{name} {question}: {:?} {:?}",
+            given.keys(),
+            written.keys()
+        );
+        for (file, content) in &written {
+            assert!(given[file] == *content, "{name} {question}: {file} differs");
+        }
+        // Every figure is drawn for who has no use for SVG too.
+        let pngs = folder.names().iter().filter(|n| n.ends_with(".png")).count();
+        assert_eq!(
+            answer["figures"].as_array().unwrap().iter().filter(|f| f["png"] != "").count(),
+            pngs,
+            "{name} {question}"
+        );
+    }
+}
+
+/// A question without options.
+fn plain<'a>(name: &'a str, question: &'a str, command: &'a str) -> Asked<'a> {
+    Asked { name, question, command, arguments: &[], options: json!({}) }
+}
+
+/// Maps with few curves, and modes of both shapes.
+fn wide() -> [Asked<'static>; 4] {
+    [
+        Asked {
+            name: "silicone-cap-stays",
+            question: "map",
+            command: "map",
+            arguments: &["--x", "depth=45deg..60deg", "--y", "wall.thickness=1.5mm..3mm"],
+            options: json!({"x": "depth=45deg..60deg", "y": "wall.thickness=1.5mm..3mm"}),
+        },
+        Asked {
+            name: "metal-dome",
+            question: "map",
+            command: "map",
+            arguments: &["--x", "depth", "--y", "wall.thickness", "--margin", "0.9"],
+            options: json!({"x": "depth", "y": "wall.thickness", "margin": [0.9]}),
+        },
+        Asked {
+            name: "silicone-cap-stays",
+            question: "modes",
+            command: "modes",
+            arguments: &["--inverted", "--lowest", "3"],
+            options: json!({"inverted": true, "lowest": 3}),
+        },
+        plain("steel-cap-on-ring", "modes", "modes"),
+    ]
 }
 
 #[test]
 fn verdicts() {
     let server = Server::start(&[]);
     for (name, _) in CASES {
-        compare(&server, name, "verdict", "verdict");
+        plain(name, "verdict", "verdict").compare(&server);
     }
 }
 
@@ -60,13 +154,13 @@ fn verdicts() {
 fn states_pokes_and_heats() {
     let server = Server::start(&[]);
     for (name, _) in STATES {
-        compare(&server, name, "states", "verdict");
+        plain(name, "states", "verdict").compare(&server);
     }
     for (name, _) in POKES {
-        compare(&server, name, "poke", "poke");
+        plain(name, "poke", "poke").compare(&server);
     }
     for (name, _) in HEATS {
-        compare(&server, name, "heat", "heat");
+        plain(name, "heat", "heat").compare(&server);
     }
 }
 
@@ -74,6 +168,27 @@ fn states_pokes_and_heats() {
 fn releases() {
     let server = Server::start(&[]);
     for (name, _) in RELEASES {
-        compare(&server, name, "release", "release");
+        plain(name, "release", "release").compare(&server);
     }
+}
+
+#[test]
+fn maps_and_modes() {
+    let server = Server::start(&[]);
+    wide().iter().for_each(|w| w.compare(&server));
+}
+
+#[test]
+fn tables_and_figures_are_those_that_are_written() {
+    let server = Server::start(&[]);
+    for (name, question, command) in [
+        ("silicone-cap-stays", "verdict", "verdict"),
+        ("camp-bowl", "states", "verdict"),
+        ("metal-dome", "poke", "poke"),
+        ("pet-lid-clicks", "release", "release"),
+        ("propagator-cutout", "heat", "heat"),
+    ] {
+        plain(name, question, command).compare_written(&server);
+    }
+    wide().iter().for_each(|w| w.compare_written(&server));
 }

@@ -116,9 +116,7 @@ impl Server {
 
     /// Memory that it holds, bytes.
     pub(crate) fn resident(&self) -> u64 {
-        let status = fs::read_to_string(format!("/proc/{}/status", self.child.id())).unwrap();
-        let line = status.lines().find_map(|l| l.strip_prefix("VmRSS:")).unwrap();
-        1024 * line.split_whitespace().next().unwrap().parse::<u64>().unwrap()
+        resident(self.child.id())
     }
 }
 
@@ -132,6 +130,13 @@ impl Drop for Server {
 pub(crate) fn signal(pid: u32, name: &str) {
     let sent = Command::new("kill").args(["-s", name, &pid.to_string()]).status().unwrap();
     assert!(sent.success());
+}
+
+/// Memory that a process holds, bytes; 0 for one that has gone.
+pub(crate) fn resident(pid: u32) -> u64 {
+    let status = fs::read_to_string(format!("/proc/{pid}/status")).unwrap_or_default();
+    let line = status.lines().find_map(|l| l.strip_prefix("VmRSS:"));
+    1024 * line.and_then(|l| l.split_whitespace().next()?.parse::<u64>().ok()).unwrap_or_default()
 }
 
 pub(crate) fn lives(pid: u32) -> bool {

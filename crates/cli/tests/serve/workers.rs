@@ -247,6 +247,24 @@ fn long_work_is_polite_and_memory_bounded() {
 }
 
 #[test]
+fn a_worker_without_memory_is_said_and_replaced() {
+    if !Command::new("prlimit").arg("--version").output().is_ok_and(|o| o.status.success()) {
+        return;
+    }
+    // Enough for looks; drawing figures takes more.
+    let server = Server::start(&["--worker-memory", "32"]);
+    let mut c = server.connect();
+    assert_eq!(c.post("/api/ask/look", &body("p")).last()["answer"]["question"], "look");
+    let mut ask = body("p");
+    ask["want"]["figures"] = true.into();
+    let answer = c.post("/api/ask/verdict", &ask);
+    assert_eq!(answer.kind(), "failed");
+    assert!(answer.body.contains("signal: 6") && answer.body.contains("more memory"), "{}", answer.body);
+    ask["text"] = format!("{}# again\n", crate::common::GOOD).into();
+    assert_eq!(c.post("/api/ask/look", &ask).last()["answer"]["question"], "look");
+}
+
+#[test]
 fn a_worker_ends_with_its_input() {
     let mut worker = Command::new(env!("CARGO_BIN_EXE_calotte"))
         .arg("worker")

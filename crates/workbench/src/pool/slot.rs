@@ -54,6 +54,17 @@ impl Worker {
     }
 }
 
+/// What an end by the process itself may mean.
+fn memory(status: ExitStatus) -> &'static str {
+    // 6 is SIGABRT on every Unix: the end of a program that gets no memory.
+    #[cfg(unix)]
+    if std::os::unix::process::ExitStatusExt::signal(&status) == Some(6) {
+        return "; it may have needed more memory than it may take";
+    }
+    let _ = status;
+    ""
+}
+
 /// How a job ended.
 enum Ended {
     /// The worker takes the next.
@@ -123,7 +134,8 @@ pub(super) async fn run(queue: Arc<Queue>, rules: Rules, say: crate::Say) {
                 }
                 Ended::Broken(why) => {
                     let status = worker.end().await;
-                    let why = format!("{why}{}", status.map_or(String::new(), |s| format!(" ({s})")));
+                    let why =
+                        format!("{why}{}", status.map_or(String::new(), |s| format!(" ({s}{})", memory(s))));
                     say(crate::Said::Failure(&format!("{}: {why}", job.question)));
                     job.refuse(Kind::Failed, why, Some(AGAIN));
                     worker = match Worker::start(&rules) {
