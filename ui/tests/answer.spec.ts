@@ -76,3 +76,19 @@ test("a part of lines and arcs lists its states; one click shows one", async ({ 
   await expect(shape).toHaveAttribute("d", before ?? "");
   expect(errors).toEqual([]);
 });
+
+test("from a part with a verdict to one that lists its states and on to another: the verdict is of the part in hand", async ({ page }) => {
+  test.setTimeout(120_000);
+  await open(page, "silicone-cap-thicker");
+  const word = answer(page).locator("[data-verdict]");
+  await expect(word).toHaveText("Returns", { timeout: 40_000 });
+  const pick = async (name: string) => {
+    await page.getByRole("button", { name: "Worked cases" }).click();
+    await page.locator(`[data-case="${name}"]`).click();
+  };
+  await pick("clutch-detent");
+  await expect(answer(page).locator(".verdict-states")).toBeVisible({ timeout: 40_000 });
+  await pick("silicone-cap-stays");
+  await expect(word).toHaveText("Stays", { timeout: 40_000 });
+  await expect(answer(page)).not.toContainText("of the case before the last change");
+});

@@ -60,9 +60,11 @@ export function follow(): void {
     look.run();
     if (!listsStates.peek()) verdict.run({ depth: true });
   });
-  // The kind of part decides which question stands for the verdict; it is known when `look` has answered.
+  // The kind of part decides which question stands for the verdict; it is known when `look` has answered. After a part that lists its
+  // states the verdict was not asked for above.
   effect(() => {
-    if (look.answer.value !== null && !listsStates.value && verdict.answer.peek() === null && !verdict.busy.peek()) verdict.run({ depth: true });
+    if (look.answer.value === null || look.stale.peek() || listsStates.value) return;
+    if (!verdict.busy.peek() && !verdict.tried()) verdict.run({ depth: true });
   });
   let pause = 500;
   let trying = false;

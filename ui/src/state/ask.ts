@@ -119,6 +119,8 @@ export class Slot<R> {
   );
   /** Time from asking to the answer in the page, ms. */
   readonly tookMs = signal(0);
+  /** What was asked last, whatever came of it. */
+  private sent: Asked | null = null;
   private stopper: AbortController | null = null;
   private waiting: Asked | null = null;
   private startedAt = 0;
@@ -133,6 +135,11 @@ export class Slot<R> {
       this.answer.value = found.answer as Answer<R>;
       this.asked.value = found.asked;
     }
+  }
+
+  /** Whether the case in hand was asked about already, whatever came of it. */
+  tried(): boolean {
+    return this.sent !== null && this.sent.text === text.peek() && this.sent.files === files.peek();
   }
 
   /** Whether the page may ask again by itself: not where it takes long, or where a person or the clock stopped it. */
@@ -164,6 +171,7 @@ export class Slot<R> {
   }
 
   private async send(asked: Asked): Promise<void> {
+    this.sent = asked;
     this.busy.value = true;
     this.progress.value = null;
     this.startedAt = performance.now();
