@@ -1,4 +1,4 @@
-//! Times that `docs/page.md` tells, measured: `MEASURE=1 cargo test --release -p calotte --test serve figures -- --nocapture --test-threads 1`.
+//! Times that `docs/page.md` tells, measured: `MEASURE=1 cargo test --release -p calotte --test serve figures:: -- --nocapture --test-threads 1`.
 //!
 //! Without `MEASURE` a few of each are asked, and only their answers count.
 
