@@ -9,6 +9,8 @@ const url = running ?? `http://127.0.0.1:${port}/`;
 
 export default defineConfig({
   testDir: "tests",
+  // One picture for every machine: tests/pictures.spec.ts says how to renew them.
+  snapshotPathTemplate: "{testDir}/goldens/{arg}{ext}",
   timeout: 60_000,
   workers: 1,
   retries: 0,
