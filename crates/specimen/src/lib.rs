@@ -22,7 +22,8 @@ mod wall;
 
 pub use case::{
     Case, Entry, File, Finding, HeatFault, Impossible, Input, KeyForm, Level, LoadFault, MotionFault, Place,
-    TEMPLATES, TableForm, case_form, fingerprint, json_schema, new_cap_template, new_template, place, read_case,
+    TEMPLATES, TableForm, case_form, fingerprint, json_schema, new_cap_template, new_template, place,
+    read_case,
 };
 pub use corners::{Corner, Corners, CornersFault, Joint};
 pub use heat::{Heat, Pin};
