@@ -1,5 +1,5 @@
 // The 3D view: draws when something has changed, one frame at a time, and never waits for the rasteriser: a new frame begins when a
-// fence says that the last one is done, and a slow machine gets fewer segments and fewer pixels.
+// fence says that the last one is done, and a slow machine gets fewer segments and fewer pixels (`pace.ts`).
 
 import { AmbientLight, BufferAttribute, BufferGeometry, Color, DirectionalLight, DoubleSide, HemisphereLight, Line, LineBasicMaterial, LineSegments, Mesh, MeshBasicMaterial, MeshPhongMaterial, OrthographicCamera, Raycaster, RingGeometry, Scene, SphereGeometry, Vector2, Vector3, WebGLRenderer } from "three";
 import type { Frame } from "../types";
@@ -7,6 +7,7 @@ import type { Pick } from "../state/scene";
 import type { Extent } from "./extent";
 import { height } from "./extent";
 import { band, edgePoints } from "./lines";
+import { drawnInSoftware, Pace } from "./pace";
 import { Solid, type Shape } from "./solid";
 
 /** Everything the view shows. */
@@ -66,10 +67,11 @@ export class Space {
   private slow = 0;
   private fast = 0;
   private unit = 1;
+  private readonly pace = new Pace(drawnInSoftware());
 
   /** Throws when the browser has no WebGL. */
   constructor(readonly canvas: HTMLCanvasElement) {
-    this.renderer = new WebGLRenderer({ canvas, antialias: true, alpha: true });
+    this.renderer = new WebGLRenderer({ canvas, antialias: !this.pace.soft, alpha: true });
     this.renderer.setClearAlpha(0);
     // Asking for a program's errors waits for it.
     this.renderer.debug.checkShaderErrors = false;
@@ -93,11 +95,12 @@ export class Space {
 
   dispose(): void {
     this.gone = true;
+    this.pace.stop();
     this.renderer.dispose();
   }
 
   get segments(): number {
-    return SEGMENTS[this.level] ?? 48;
+    return SEGMENTS[this.pace.resting ? 0 : this.level] ?? 48;
   }
 
   /** Another picture, or the same seen anew. */
@@ -109,6 +112,11 @@ export class Space {
 
   /** Asks for a frame; many askings make one. */
   ask(): void {
+    this.pace.moves();
+    this.want();
+  }
+
+  private want(): void {
     if (this.wanted || this.gone) return;
     this.wanted = true;
     if (!this.busy) requestAnimationFrame(() => this.frame());
@@ -137,12 +145,19 @@ export class Space {
         return;
       }
       if (fence !== null) gl.deleteSync(fence);
-      this.busy = false;
       this.times.whole = performance.now() - began;
       this.canvas.dataset.ms = this.times.whole.toFixed(0);
       this.canvas.dataset.script = this.times.script.toFixed(1);
-      this.adapt();
-      if (this.wanted) requestAnimationFrame(() => this.frame());
+      if (!this.pace.resting) this.adapt();
+      setTimeout(() => {
+        this.busy = false;
+        if (this.wanted) requestAnimationFrame(() => this.frame());
+        else
+          this.pace.rests(() => {
+            this.dirty = true;
+            this.want();
+          });
+      }, this.pace.breakAfter(this.times.whole));
     };
     setTimeout(look, 0);
   }
@@ -178,7 +193,7 @@ export class Space {
     const p = this.picture;
     const { clientWidth: w, clientHeight: h } = this.canvas;
     if (p === null || w === 0 || h === 0) return;
-    const ratio = Math.min(devicePixelRatio, this.level > 0 ? 1 : 2);
+    const ratio = this.pace.ratio(this.level > 0);
     const size = this.renderer.getSize(new Vector2());
     if (size.x !== w || size.y !== h || this.renderer.getPixelRatio() !== ratio) {
       this.renderer.setPixelRatio(ratio);
