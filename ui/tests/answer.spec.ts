@@ -1,16 +1,7 @@
 // The answer as a person reads it: verdict, margin, evidence, and what it says while the case is wrong.
 
 import { expect, test, type Page } from "@playwright/test";
-
-async function open(page: Page, name: string) {
-  const errors: string[] = [];
-  page.on("pageerror", (e) => errors.push(e.message));
-  page.on("console", (m) => m.type() === "error" && errors.push(m.text()));
-  const stored = await (await page.request.get(`/api/cases/${name}`)).text();
-  await page.addInitScript((s) => sessionStorage.setItem("calotte.case", s), stored);
-  await page.goto("/");
-  return errors;
-}
+import { begin } from "./lib/visit";
 
 const answer = (page: Page) => page.locator("#answer");
 
@@ -20,7 +11,7 @@ for (const [name, word] of [
   ["jumping-cap", "Waits"],
 ] as const) {
   test(`${name}: ${word}`, async ({ page }) => {
-    const errors = await open(page, name);
+    const errors = await begin(page, name);
     await expect(answer(page).locator(".verdict-word")).toContainText(word, { timeout: 40_000 });
     await expect(answer(page).getByRole("heading", { name: "Margin" })).toBeVisible();
     // The gauge says the row of the sheet, and draws the number in it.
@@ -34,7 +25,7 @@ for (const [name, word] of [
 }
 
 test("evidence unfolds, warnings are there", async ({ page }) => {
-  await open(page, "silicone-cap-stays");
+  await begin(page, "silicone-cap-stays");
   const evidence = answer(page).locator("details", { has: page.locator("summary", { hasText: /^Evidence$/ }) });
   await expect(evidence).toBeVisible({ timeout: 40_000 });
   await expect(evidence.getByText("two meshes")).toBeHidden();
@@ -46,7 +37,7 @@ test("evidence unfolds, warnings are there", async ({ page }) => {
 });
 
 test("a broken case keeps the last answer, greyed, and says so", async ({ page }) => {
-  await open(page, "silicone-cap-stays");
+  await begin(page, "silicone-cap-stays");
   await expect(answer(page).locator(".verdict-word")).toContainText("Stays", { timeout: 40_000 });
   await page.getByRole("button", { name: "Text", exact: true }).click();
   const box = page.locator("#part textarea");
@@ -62,7 +53,7 @@ test("a broken case keeps the last answer, greyed, and says so", async ({ page }
 
 test("a part of lines and arcs lists its states; one click shows one", async ({ page }) => {
   test.setTimeout(240_000);
-  const errors = await open(page, "camp-bowl");
+  const errors = await begin(page, "camp-bowl");
   const list = answer(page).getByRole("list", { name: "Stable states" });
   await expect(list).toBeVisible({ timeout: 200_000 });
   const shape = page.locator('#see [data-part="wall"]').first();
@@ -79,7 +70,7 @@ test("a part of lines and arcs lists its states; one click shows one", async ({ 
 
 test("from a part with a verdict to one that lists its states and on to another: the verdict is of the part in hand", async ({ page }) => {
   test.setTimeout(120_000);
-  await open(page, "silicone-cap-thicker");
+  await begin(page, "silicone-cap-thicker");
   const word = answer(page).locator("[data-verdict]");
   await expect(word).toHaveText("Returns", { timeout: 40_000 });
   const pick = async (name: string) => {

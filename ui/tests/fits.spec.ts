@@ -1,24 +1,8 @@
 // The page fits desks, tablets, phones, screen readers and weak eyes.
 
 import AxeBuilder from "@axe-core/playwright";
-import { expect, test, type Page } from "@playwright/test";
-
-async function openCase(page: Page, name: string) {
-  await page.getByRole("button", { name: "Worked cases" }).click();
-  await page.locator(`[data-case="${name}"]`).click();
-  await expect(page.getByRole("dialog")).toHaveCount(0);
-}
-
-async function fresh(page: Page) {
-  await page.goto("./");
-  await expect(page.getByRole("region", { name: "The answer" })).toContainText("Stays", { timeout: 20_000 });
-}
-
-const form = (page: Page) => page.getByRole("region", { name: "The part" });
-const quick = (page: Page) => page.getByRole("region", { name: "Quick changes" });
-const answer = (page: Page) => page.getByRole("region", { name: "The answer" });
-
-const field = (page: Page, path: string) => page.locator(`[data-path="${path}"]`);
+import { expect, test } from "@playwright/test";
+import { answer, field, form, fresh, openCase, quick } from "./lib/places";
 
 test("while a number of the form is changed on a desk, picture and answer stay in sight", async ({ page }) => {
   await fresh(page);

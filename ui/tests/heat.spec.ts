@@ -1,23 +1,13 @@
 // Heat as a person uses it: up to the trip, down to the reset.
 
 import { expect, test, type Page } from "@playwright/test";
-
-async function open(page: Page, name: string) {
-  const errors: string[] = [];
-  page.on("pageerror", (e) => errors.push(e.message));
-  page.on("console", (m) => m.type() === "error" && errors.push(m.text()));
-  const stored = await (await page.request.get(`/api/cases/${name}`)).text();
-  await page.addInitScript((s) => sessionStorage.setItem("calotte.case", s), stored);
-  await page.goto("/");
-  await page.locator("#tab-heat").click({ timeout: 40_000 });
-  return errors;
-}
+import { begin } from "./lib/visit";
 
 const panel = (page: Page) => page.locator("#question-panel");
 
 test("trips going up, resets going down, at the temperatures of the sheet", async ({ page }) => {
   test.setTimeout(90_000);
-  const errors = await open(page, "propagator-cutout");
+  const errors = await begin(page, "propagator-cutout", "heat");
   await expect(panel(page).locator(".panel-title")).toContainText("TRIPS", { timeout: 40_000 });
   const sheet = (await panel(page).locator(".sheet").textContent()) ?? "";
   const [trip, reset] = [/It trips at ([\d.]+ °C)/.exec(sheet)?.[1] ?? "", /It resets at ([\d.]+ °C)/.exec(sheet)?.[1] ?? ""];
@@ -51,7 +41,7 @@ test("trips going up, resets going down, at the temperatures of the sheet", asyn
 
 test("spread and map on demand", async ({ page }) => {
   test.setTimeout(240_000);
-  await open(page, "propagator-cutout");
+  await begin(page, "propagator-cutout", "heat");
   await expect(panel(page).locator(".panel-title")).toBeVisible({ timeout: 40_000 });
   await panel(page).locator("summary", { hasText: "Ask about many discs" }).click();
   await panel(page).getByLabel(/Discs drawn/).fill("30");
@@ -65,7 +55,7 @@ test("spread and map on demand", async ({ page }) => {
 });
 
 test("a part without layers says why the question makes no sense", async ({ page }) => {
-  await open(page, "silicone-cap-stays");
+  await begin(page, "silicone-cap-stays", "heat");
   await expect(page.locator("#tab-heat")).toHaveAccessibleName(/not for this part/, { timeout: 40_000 });
   await expect(panel(page)).toContainText("makes no sense for this part");
   await expect(panel(page)).toContainText(/layers/);

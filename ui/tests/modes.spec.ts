@@ -1,22 +1,12 @@
 // Modes as a person uses them, and the tabs by keys.
 
 import { expect, test, type Page } from "@playwright/test";
-
-async function open(page: Page, name: string, tab: string) {
-  const errors: string[] = [];
-  page.on("pageerror", (e) => errors.push(e.message));
-  page.on("console", (m) => m.type() === "error" && errors.push(m.text()));
-  const stored = await (await page.request.get(`/api/cases/${name}`)).text();
-  await page.addInitScript((s) => sessionStorage.setItem("calotte.case", s), stored);
-  await page.goto("/");
-  await page.locator(`#tab-${tab}`).click({ timeout: 40_000 });
-  return errors;
-}
+import { begin } from "./lib/visit";
 
 const panel = (page: Page) => page.locator("#question-panel");
 
 test("shows the lowest mode, named as in the sheet, and lets it go again", async ({ page }) => {
-  const errors = await open(page, "silicone-cap-stays", "modes");
+  const errors = await begin(page, "silicone-cap-stays", "modes");
   const title = panel(page).locator(".panel-title");
   await expect(title).toContainText("LOWEST", { timeout: 40_000 });
   const lowest = /LOWEST ([\d.]+ k?Hz)/.exec((await title.textContent()) ?? "")?.[1] ?? "";
@@ -35,7 +25,7 @@ test("shows the lowest mode, named as in the sheet, and lets it go again", async
 
 test("the table shows any mode; the inverted shape has its own", async ({ page }) => {
   test.setTimeout(120_000);
-  await open(page, "silicone-cap-stays", "modes");
+  await begin(page, "silicone-cap-stays", "modes");
   const title = panel(page).locator(".panel-title");
   await expect(title).toContainText("LOWEST", { timeout: 40_000 });
   const natural = await title.textContent();
@@ -49,14 +39,14 @@ test("the table shows any mode; the inverted shape has its own", async ({ page }
 
 test("pressure is asked for, and what cannot be answered is said", async ({ page }) => {
   test.setTimeout(120_000);
-  await open(page, "key-dome", "modes");
+  await begin(page, "key-dome", "modes");
   await expect(panel(page).locator(".panel-title")).toBeVisible({ timeout: 60_000 });
   await panel(page).getByLabel(/Buckling under pressure/).selectOption("outside");
   await expect(panel(page).locator(".sheet")).toContainText(/pressure/i, { timeout: 60_000 });
 });
 
 test("tabs by keys", async ({ page }) => {
-  await open(page, "silicone-cap-stays", "poke");
+  await begin(page, "silicone-cap-stays", "poke");
   const poke = page.getByRole("tab", { name: "Poke" });
   await poke.focus();
   await expect(poke).toHaveAttribute("aria-selected", "true");

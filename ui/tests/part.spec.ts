@@ -2,21 +2,7 @@
 
 import { expect, test, type Page } from "@playwright/test";
 import { readFileSync } from "node:fs";
-
-async function openCase(page: Page, name: string) {
-  await page.getByRole("button", { name: "Worked cases" }).click();
-  await page.locator(`[data-case="${name}"]`).click();
-  await expect(page.getByRole("dialog")).toHaveCount(0);
-}
-
-async function fresh(page: Page) {
-  await page.goto("./");
-  await expect(page.getByRole("region", { name: "The answer" })).toContainText("Stays", { timeout: 20_000 });
-}
-
-const form = (page: Page) => page.getByRole("region", { name: "The part" });
-const quick = (page: Page) => page.getByRole("region", { name: "Quick changes" });
-const answer = (page: Page) => page.getByRole("region", { name: "The answer" });
+import { answer, field, form, fresh, openCase, quick } from "./lib/places";
 
 async function caseText(page: Page): Promise<string> {
   await form(page).getByRole("button", { name: "Text", exact: true }).click();
@@ -25,7 +11,6 @@ async function caseText(page: Page): Promise<string> {
   return value;
 }
 
-const field = (page: Page, path: string) => page.locator(`[data-path="${path}"]`);
 const thickness = (page: Page) => field(page, "wall.thickness").locator("input[type=text]").first();
 
 test("a worked case is one click away, and its fields are those of its text", async ({ page }) => {

@@ -1,23 +1,13 @@
 // Poke as a person uses it.
 
 import { expect, test, type Page } from "@playwright/test";
-
-async function open(page: Page, name: string, tab: string) {
-  const errors: string[] = [];
-  page.on("pageerror", (e) => errors.push(e.message));
-  page.on("console", (m) => m.type() === "error" && errors.push(m.text()));
-  const stored = await (await page.request.get(`/api/cases/${name}`)).text();
-  await page.addInitScript((s) => sessionStorage.setItem("calotte.case", s), stored);
-  await page.goto("/");
-  await page.locator(`#tab-${tab}`).click({ timeout: 40_000 });
-  return errors;
-}
+import { begin } from "./lib/visit";
 
 const panel = (page: Page) => page.locator("#question-panel");
 const row = (page: Page, name: string | RegExp) => panel(page).locator("dl.sheet-rows > div", { has: page.locator("dt", { hasText: name }) }).first().locator("dd");
 
 test("names the trip of the sheet, and the marker moves the shape", async ({ page }) => {
-  const errors = await open(page, "silicone-cap-stays", "poke");
+  const errors = await begin(page, "silicone-cap-stays", "poke");
   await expect(panel(page).locator(".panel-title")).toContainText("TRIPS", { timeout: 40_000 });
   await expect(panel(page)).toContainText("no [load] table");
   // "1.57 N at 9.190 mm (axisymmetric); work …"
@@ -47,7 +37,7 @@ test("names the trip of the sheet, and the marker moves the shape", async ({ pag
 });
 
 test("the marker follows the pointer", async ({ page }) => {
-  await open(page, "silicone-cap-stays", "poke");
+  await begin(page, "silicone-cap-stays", "poke");
   const marker = panel(page).getByRole("slider", { name: "Place on the path" });
   await expect(marker).toBeVisible({ timeout: 40_000 });
   await marker.scrollIntoViewIfNeeded();
@@ -63,7 +53,7 @@ test("the marker follows the pointer", async ({ page }) => {
 });
 
 test("with the displacement set it trips elsewhere, sideways", async ({ page }) => {
-  await open(page, "silicone-cap-stays", "poke");
+  await begin(page, "silicone-cap-stays", "poke");
   await expect(panel(page).locator(".panel-title")).toBeVisible({ timeout: 40_000 });
   const said = /at ([\d.]+) mm \(sideways, n = (\d+)\)/.exec((await row(page, "trip, displacement set").textContent()) ?? "");
   expect(said).not.toBeNull();
@@ -73,14 +63,14 @@ test("with the displacement set it trips elsewhere, sideways", async ({ page }) 
 });
 
 test("the load of the case is taken where there is one", async ({ page }) => {
-  await open(page, "pressed-lid", "poke");
+  await begin(page, "pressed-lid", "poke");
   await expect(panel(page).locator(".panel-title")).toBeVisible({ timeout: 40_000 });
   await expect(panel(page)).not.toContainText("no [load] table");
   await expect(panel(page).locator(".plot svg")).toContainText("pressure");
 });
 
 test("the plot can be kept as numbers and as a picture", async ({ page }) => {
-  await open(page, "silicone-cap-stays", "poke");
+  await begin(page, "silicone-cap-stays", "poke");
   const bar = panel(page).getByRole("group", { name: "Save poke" });
   await expect(bar).toBeVisible({ timeout: 40_000 });
   const csv = page.waitForEvent("download");

@@ -1,24 +1,14 @@
 // Letting go as a person sees it: the film to its end, moments, a long one stopped.
 
 import { expect, test, type Page } from "@playwright/test";
-
-async function open(page: Page, name: string) {
-  const errors: string[] = [];
-  page.on("pageerror", (e) => errors.push(e.message));
-  page.on("console", (m) => m.type() === "error" && errors.push(m.text()));
-  const stored = await (await page.request.get(`/api/cases/${name}`)).text();
-  await page.addInitScript((s) => sessionStorage.setItem("calotte.case", s), stored);
-  await page.goto("/");
-  await page.locator("#tab-release").click({ timeout: 40_000 });
-  return errors;
-}
+import { begin } from "./lib/visit";
 
 const panel = (page: Page) => page.locator("#question-panel");
 const row = (page: Page, name: string) => panel(page).locator("dl.sheet-rows > div", { has: page.locator("dt", { hasText: new RegExp(`^${name}$`) }) }).first().locator("dd");
 
 test("plays a release to its end", async ({ page }) => {
   test.setTimeout(150_000);
-  const errors = await open(page, "jumping-cap");
+  const errors = await begin(page, "jumping-cap", "release");
   const play = panel(page).getByRole("button", { name: "Play", exact: true });
   await expect(play).toBeVisible({ timeout: 90_000 });
   const shape = page.locator('#see [data-part="wall"]').first();
@@ -37,7 +27,7 @@ test("plays a release to its end", async ({ page }) => {
 
 test("moments are those of the sheet", async ({ page }) => {
   test.setTimeout(120_000);
-  await open(page, "jumping-cap");
+  await begin(page, "jumping-cap", "release");
   await expect(panel(page).locator(".panel-title")).toContainText("WAITS", { timeout: 90_000 });
   const wait = (await row(page, "wait").textContent()) ?? "";
   expect(wait).toMatch(/^[\d.]+ s$/);
@@ -57,7 +47,7 @@ test("moments are those of the sheet", async ({ page }) => {
 
 test("a long one can be stopped, and says that it was", async ({ page }) => {
   test.setTimeout(120_000);
-  await open(page, "poked-back");
+  await begin(page, "poked-back", "release");
   const stop = panel(page).getByRole("button", { name: "Stop" });
   await expect(stop).toBeVisible({ timeout: 40_000 });
   await stop.click();
@@ -67,7 +57,7 @@ test("a long one can be stopped, and says that it was", async ({ page }) => {
 });
 
 test("a bad time to follow is refused in words", async ({ page }) => {
-  await open(page, "silicone-cap-thicker");
+  await begin(page, "silicone-cap-thicker", "release");
   await expect(panel(page).locator(".panel-title")).toBeVisible({ timeout: 60_000 });
   await panel(page).getByLabel("Follow for").fill("soon");
   await panel(page).getByRole("button", { name: "Ask again" }).first().click();
@@ -78,7 +68,7 @@ test("a bad time to follow is refused in words", async ({ page }) => {
 
 test("wait against hold on demand", async ({ page }) => {
   test.setTimeout(200_000);
-  await open(page, "jumping-cap");
+  await begin(page, "jumping-cap", "release");
   await expect(panel(page).locator(".panel-title")).toBeVisible({ timeout: 90_000 });
   await panel(page).locator("summary", { hasText: "Ask many releases" }).click();
   await panel(page).getByLabel("holds").fill("4");
@@ -91,7 +81,7 @@ test("wait against hold on demand", async ({ page }) => {
 test("movement reduced: nothing plays, single moments can be seen", async ({ page }) => {
   test.setTimeout(120_000);
   await page.emulateMedia({ reducedMotion: "reduce" });
-  await open(page, "jumping-cap");
+  await begin(page, "jumping-cap", "release");
   await expect(panel(page)).toContainText("Movement is reduced", { timeout: 90_000 });
   const clock = panel(page).getByTestId("clock");
   const before = await clock.textContent();

@@ -1,7 +1,7 @@
 // The guided tour: a few steps that drive the page itself, for a class. What stood on the page before is put back on request.
 
 import { signal } from "@preact/signals";
-import { useEffect, useRef } from "preact/hooks";
+import { useEffect, useLayoutEffect, useRef } from "preact/hooks";
 import { kept, keptSays } from "../keep/kept";
 import { presenter } from "../state/settings";
 import "../styles/tour.css";
@@ -75,7 +75,8 @@ function Steps() {
     };
   }, []);
 
-  useEffect(() => {
+  // With the drawing of the step, not after it: whoever is quick with the keys must not lose the focus to the step's head.
+  useLayoutEffect(() => {
     if (step === undefined) return;
     head.current?.focus();
     box.current?.scrollTo?.(0, 0);

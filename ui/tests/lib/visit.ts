@@ -37,3 +37,13 @@ export async function pick(page: Page, name: string): Promise<void> {
   await page.getByRole("button", { name: "Worked cases" }).click();
   await page.locator(`[data-case="${name}"]`).click();
 }
+
+/** Opens the page with a worked case from its first moment on, and a question's tab where one is named; what the browser complains about. */
+export async function begin(page: Page, name: string, tab: string | null = null): Promise<string[]> {
+  const heard = complaints(page);
+  const stored = await (await page.request.get(`/api/cases/${name}`)).text();
+  await page.addInitScript((s) => sessionStorage.setItem("calotte.case", s), stored);
+  await page.goto("/");
+  if (tab !== null) await page.locator(`#tab-${tab}`).click({ timeout: 40_000 });
+  return heard;
+}
