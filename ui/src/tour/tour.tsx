@@ -55,7 +55,8 @@ function Steps() {
     if (n >= 0 && n < STEPS.length) at.value = n;
   };
 
-  useEffect(() => {
+  // Before the step takes the focus: where it was is where it goes back to.
+  useLayoutEffect(() => {
     remember();
     const focused = document.activeElement instanceof HTMLElement ? document.activeElement : null;
     const onKey = (e: KeyboardEvent) => {
