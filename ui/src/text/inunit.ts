@@ -8,7 +8,9 @@ export function inUnit(written: Written, unit: string, dimension: string | null)
   const number = convert(written.number, written.unit, unit, dimension);
   if (number === null) return { ...written, unit };
   const half = halfWidth(written);
-  const w: Written = { ...written, unit, number, digits: short(number) };
+  // No shape has more than half a turn: 180° must not become more by being rounded in radians.
+  const halfTurn = dimension?.toLowerCase() === "angle" ? (convert(180, "deg", unit, dimension) ?? Infinity) : Infinity;
+  const w: Written = { ...written, unit, number, digits: short(number, halfTurn) };
   // A half-width with a unit of its own or in per cent of the value holds as it is.
   if (half === "" || /[^\d.eE+_-]/.test(half)) return w;
   const width = convert(Number(half.replaceAll("_", "")), written.unit, unit, dimension, true);

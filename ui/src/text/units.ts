@@ -147,18 +147,14 @@ export function fromSi(si: number, unit: string, dimension: string | null): numb
   return u === undefined ? null : si / u.factor - (u.zero ?? 0);
 }
 
-/**
- * The shortest decimal within half a millionth of the value, and not beyond it: 180° rounded up in radians would be more than half a
- * turn, which no shape has.
- */
-export function short(value: number): string {
+/** The shortest decimal within half a millionth of the value; one that is not above `most` stays so. */
+export function short(value: number, most = Infinity): string {
   if (value === 0 || !Number.isFinite(value)) return String(value);
   const size = Math.abs(value);
   for (let digits = 2; digits < 12; digits++) {
     const near = Number(size.toPrecision(digits));
-    // Beyond it only by what the arithmetic itself leaves over (2.54 mm are 0.1 in).
     const unit = 10 ** (Math.floor(Math.log10(size)) + 1 - digits);
-    const kept = near > size * (1 + 1e-12) ? Number((near - unit).toPrecision(digits)) : near;
+    const kept = near > most && size <= most ? Number((near - unit).toPrecision(digits)) : near;
     if (Math.abs(kept - size) <= 5e-7 * size) return String(Math.sign(value) * kept);
   }
   return String(value);
