@@ -113,7 +113,8 @@ test("the page as one file opens from disk with the same numbers and asks nobody
   const button = page.getByRole("dialog").getByRole("button", { name: /\.html \(.*[kM]B\)/ });
   const pieces = page.getByText("comes in many pieces");
   await expect(button.or(pieces)).toBeVisible({ timeout: 20_000 });
-  test.skip(await pieces.isVisible(), "the page is served in pieces, as while it is being written: there is no single script to put into a file");
+  // Only a development server (CALOTTE_URL) serves pieces; from the program itself they would be a fault.
+  test.skip(process.env.CALOTTE_URL !== undefined && (await pieces.isVisible()), "the page is served in pieces, as while it is being written: there is no single script to put into a file");
   const [file] = await Promise.all([page.waitForEvent("download"), button.click()]);
   const path = info.outputPath("copy.html");
   await copyFile(await file.path(), path);
