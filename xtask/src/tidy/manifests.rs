@@ -3,13 +3,15 @@
 use toml::{Table, Value};
 
 /// What a crate of the workspace may depend on (dev-dependencies are free).
-const ARROWS: [(&str, &[&str]); 12] = [
+const ARROWS: [(&str, &[&str]); 14] = [
     ("crates/quantity", &[]),
     ("crates/specimen", &["calotte-quantity"]),
     ("crates/solve", &[]),
+    ("crates/chance", &[]),
     ("crates/shell", &["calotte-solve", "calotte-specimen"]),
-    ("crates/answers", &["calotte-shell", "calotte-solve", "calotte-specimen"]),
-    ("crates/figures", &["calotte-answers"]),
+    ("crates/answers", &["calotte-chance", "calotte-shell", "calotte-solve", "calotte-specimen"]),
+    ("crates/lab", &["calotte-answers", "calotte-chance", "calotte-quantity", "calotte-specimen"]),
+    ("crates/figures", &["calotte-answers", "calotte-lab"]),
     ("crates/runs", &[]),
     (
         "crates/desk",
@@ -22,6 +24,7 @@ const ARROWS: [(&str, &[&str]); 12] = [
             "calotte-answers",
             "calotte-desk",
             "calotte-figures",
+            "calotte-lab",
             "calotte-quantity",
             "calotte-runs",
             "calotte-specimen",

@@ -1,0 +1,1 @@
+//! Bench tests: modulus, memory and thickness from simple tests.

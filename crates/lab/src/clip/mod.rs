@@ -1,0 +1,1 @@
+//! Clips: motion of pole and rim from frames.

@@ -1,0 +1,1 @@
+//! Logbooks: specimens and trials beside theory.

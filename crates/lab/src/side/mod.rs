@@ -1,0 +1,1 @@
+//! Side views: the part in a photograph.
