@@ -181,9 +181,8 @@ pub fn least_squares(
                 let gain = square - sum(&found);
                 (x, r) = (y, found);
                 damping = (damping * 0.2).max(1e-15);
-                done = small
+                break small
                     || gain <= 1e-15 * square && step.iter().all(|p| p.abs() <= settings.tolerance.sqrt());
-                break;
             }
             if small || damping > 1e12 {
                 // No step is left that gains: this is the bottom, to rounding.
