@@ -105,6 +105,59 @@ fn back(r: &[Vec<f64>], b: &[f64]) -> Vec<f64> {
     x
 }
 
+/// Derivatives of the residuals by the scaled unknowns, one column each.
+pub(crate) fn derivatives(
+    x: &[f64],
+    r: &[f64],
+    scales: &[f64],
+    difference: f64,
+    evaluate: &mut dyn FnMut(&[f64]) -> Option<Vec<f64>>,
+) -> Result<Vec<Vec<f64>>, NoFit> {
+    let mut columns = Vec::with_capacity(x.len());
+    for j in 0..x.len() {
+        let h = difference * scales[j];
+        let mut at = |by: f64| {
+            let mut y = x.to_vec();
+            y[j] += by;
+            evaluate(&y)
+        };
+        let column = match (at(h), at(-h)) {
+            (Some(a), Some(b)) => {
+                a.iter().zip(&b).map(|(a, b)| (a - b) / (2.0 * difference)).collect::<Vec<f64>>()
+            }
+            (Some(a), None) => a.iter().zip(r).map(|(a, b)| (a - b) / difference).collect(),
+            (None, Some(b)) => r.iter().zip(&b).map(|(a, b)| (a - b) / difference).collect(),
+            (None, None) => return Err(NoFit::Untold { unknown: j }),
+        };
+        columns.push(column);
+    }
+    Ok(columns)
+}
+
+/// (RᵀR)⁻¹ = R⁻¹R⁻ᵀ of an upper triangle for scaled unknowns, back in the unknowns' own units.
+fn inverse_square(r: &[Vec<f64>], scales: &[f64]) -> Vec<Vec<f64>> {
+    let n = r.len();
+    let columns: Vec<Vec<f64>> =
+        (0..n).map(|j| back(r, &(0..n).map(|i| f64::from(u8::from(i == j))).collect::<Vec<_>>())).collect();
+    let entry = |i: usize, j: usize| {
+        (0..n).map(|k| columns[k][i] * columns[k][j]).sum::<f64>() * scales[i] * scales[j]
+    };
+    (0..n).map(|i| (0..n).map(|j| entry(i, j)).collect()).collect()
+}
+
+/// (JᵀJ)⁻¹ in the unknowns' own units, from columns by the scaled unknowns; the unknown that no residual tells is the error.
+pub(crate) fn covariance(mut columns: Vec<Vec<f64>>, scales: &[f64]) -> Result<Vec<Vec<f64>>, NoFit> {
+    let mut none = vec![0.0; columns.first().map_or(0, Vec::len)];
+    let r = triangle(&mut columns, &mut none);
+    untold(&r).map_or_else(|| Ok(inverse_square(&r, scales)), |unknown| Err(NoFit::Untold { unknown }))
+}
+
+/// The first unknown that the others make up.
+fn untold(r: &[Vec<f64>]) -> Option<usize> {
+    let largest = (0..r.len()).map(|i| r[i][i].abs()).fold(0.0, f64::max);
+    (0..r.len()).find(|i| r[*i][*i].abs() <= 1e-13 * largest.max(f64::MIN_POSITIVE))
+}
+
 /// The unknowns with the smallest sum of squared residuals near `start`: Levenberg's and Marquardt's method (Moré 1978, "The
 /// Levenberg–Marquardt algorithm: implementation and theory") with central differences and Householder's triangle.
 ///
@@ -133,31 +186,10 @@ pub fn least_squares(
     }
     let mut damping = 1e-3_f64;
     for steps in 1..=settings.most_steps {
-        // Derivatives by the scaled unknowns, one column each.
-        let mut jacobian = Vec::with_capacity(n);
-        for j in 0..n {
-            let h = settings.difference * scales[j];
-            let mut at = |by: f64| {
-                let mut y = x.clone();
-                y[j] += by;
-                evaluate(&y)
-            };
-            let column = match (at(h), at(-h)) {
-                (Some(a), Some(b)) => {
-                    a.iter().zip(&b).map(|(a, b)| (a - b) / (2.0 * settings.difference)).collect::<Vec<f64>>()
-                }
-                (Some(a), None) => a.iter().zip(&r).map(|(a, b)| (a - b) / settings.difference).collect(),
-                (None, Some(b)) => r.iter().zip(&b).map(|(a, b)| (a - b) / settings.difference).collect(),
-                (None, None) => return Err(NoFit::Untold { unknown: j }),
-            };
-            jacobian.push(column);
-        }
+        let mut jacobian = derivatives(&x, &r, scales, settings.difference, &mut evaluate)?;
         let mut right: Vec<f64> = r.iter().map(|r| -r).collect();
         let triangle_of = triangle(&mut jacobian, &mut right);
-        let largest = (0..n).map(|i| triangle_of[i][i].abs()).fold(0.0, f64::max);
-        if let Some(unknown) =
-            (0..n).find(|i| triangle_of[*i][*i].abs() <= 1e-13 * largest.max(f64::MIN_POSITIVE))
-        {
+        if let Some(unknown) = untold(&triangle_of) {
             return Err(NoFit::Untold { unknown });
         }
         let square = sum(&r);
@@ -191,14 +223,7 @@ pub fn least_squares(
             damping *= 5.0;
         };
         if done {
-            // (RᵀR)⁻¹ = R⁻¹R⁻ᵀ, back in the unknowns' own units.
-            let columns: Vec<Vec<f64>> = (0..n)
-                .map(|j| back(&triangle_of, &(0..n).map(|i| f64::from(u8::from(i == j))).collect::<Vec<_>>()))
-                .collect();
-            let entry = |i: usize, j: usize| {
-                (0..n).map(|k| columns[k][i] * columns[k][j]).sum::<f64>() * scales[i] * scales[j]
-            };
-            let covariance = (0..n).map(|i| (0..n).map(|j| entry(i, j)).collect()).collect();
+            let covariance = inverse_square(&triangle_of, scales);
             let squares = sum(&r);
             return Ok(Fit { at: x, covariance, residuals: r, squares, freedom: m - n, steps });
         }

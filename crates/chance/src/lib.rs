@@ -13,9 +13,11 @@ pub mod gamma;
 mod invert;
 pub mod normal;
 pub mod profile;
+mod robust;
 pub mod sample;
 pub mod student;
 pub mod york;
 
 pub use draw::Stream;
 pub use fit::{Fit, FitSettings, NoFit, least_squares};
+pub use robust::{Loss, RobustFit, robust};

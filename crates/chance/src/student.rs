@@ -14,8 +14,14 @@ fn tails(x: f64, freedom: f64) -> [f64; 2] {
     [0.5 * far, 1.0 - 0.5 * far]
 }
 
-/// Share below `x` for `freedom` > 0; the normal share when that is infinite.
+/// Fewest degrees of freedom taken: with fewer the usual shares lie beyond the greatest floating number.
+const FEWEST: f64 = 0.01;
+
+/// Share below `x` for `freedom` ≥ 0.01 (NaN below that); the normal share when it is infinite.
 pub fn below(x: f64, freedom: f64) -> f64 {
+    if freedom.is_nan() || freedom < FEWEST {
+        return f64::NAN;
+    }
     if freedom == f64::INFINITY {
         return normal::below(x);
     }
@@ -23,9 +29,9 @@ pub fn below(x: f64, freedom: f64) -> f64 {
     if x < 0.0 { lower } else { upper }
 }
 
-/// The `x` with a share `p` of (0, 1) below it; infinite at 0 and 1, NaN beyond.
+/// The `x` with a share `p` of (0, 1) below it; infinite at 0 and 1, NaN beyond and below 0.01 degrees of freedom.
 pub fn quantile(p: f64, freedom: f64) -> f64 {
-    if !(0.0..=1.0).contains(&p) || freedom.is_nan() || freedom <= 0.0 {
+    if !(0.0..=1.0).contains(&p) || freedom.is_nan() || freedom < FEWEST {
         return f64::NAN;
     }
     if freedom == f64::INFINITY {
