@@ -55,7 +55,7 @@ pub(super) fn resampled(points: &[[f64; 2]], closed: bool, spacing: f64) -> Vec<
     }
     let total: f64 = line.windows(2).map(|w| distance(w[0], w[1])).sum();
     let pieces = (total / spacing).floor();
-    if !(pieces >= 1.0) {
+    if pieces.is_nan() || pieces < 1.0 {
         return Vec::new();
     }
     let step = total / pieces;
@@ -108,7 +108,7 @@ pub fn contours(picture: &Gray, level: f64, least: usize) -> Vec<Contour> {
     }
     let point = |side: usize| {
         let (i, j) = ((side / 2) % w, side / 2 / w);
-        let (i1, j1) = if side % 2 == 0 { (i + 1, j) } else { (i, j + 1) };
+        let (i1, j1) = if side.is_multiple_of(2) { (i + 1, j) } else { (i, j + 1) };
         let (a, b) = (f64::from(picture.row(j)[i]), f64::from(picture.row(j1)[i1]));
         let u = (level - a) / (b - a);
         [i as f64 + u * (i1 - i) as f64, j as f64 + u * (j1 - j) as f64]
@@ -168,7 +168,7 @@ pub fn split_level(picture: &Gray) -> Option<Split> {
     const BINS: usize = 512;
     let (low, high) =
         picture.values().iter().fold((f32::INFINITY, f32::NEG_INFINITY), |(a, b), v| (a.min(*v), b.max(*v)));
-    if !(high > low) {
+    if high.partial_cmp(&low) != Some(std::cmp::Ordering::Greater) {
         return None;
     }
     let (low, per) = (f64::from(low), BINS as f64 / f64::from(high - low));

@@ -286,7 +286,7 @@ fn fit(samples: &[[f64; 2]], reach: f64) -> Result<Step, NoEdge> {
             break;
         }
     }
-    if !(p[0].abs() < reach) {
+    if p[0].is_nan() || p[0].abs() >= reach {
         return Err(NoEdge::Unsettled { along: p[0] });
     }
     let noise = (best / (samples.len() - 4) as f64).sqrt();
@@ -302,7 +302,7 @@ fn solved(a: &[[f64; 4]; 4], b: &[f64; 4], damping: f64) -> Option<[f64; 4]> {
             let sum: f64 = (0..j).map(|k| l[i][k] * l[j][k]).sum();
             if i == j {
                 let pivot = a[i][i] * (1.0 + damping) - sum;
-                if !(pivot > 1e-14 * a[i][i]) {
+                if pivot.is_nan() || pivot <= 1e-14 * a[i][i] {
                     return None;
                 }
                 l[i][i] = pivot.sqrt();
