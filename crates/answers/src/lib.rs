@@ -11,6 +11,7 @@ mod draws;
 mod eversion;
 pub mod explain;
 pub mod film;
+pub mod gauge;
 pub mod heat;
 mod many;
 pub mod map;

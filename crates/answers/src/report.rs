@@ -430,3 +430,15 @@ impl From<calotte_solve::Work> for Work {
         }
     }
 }
+
+impl From<Work> for calotte_solve::Work {
+    fn from(w: Work) -> Self {
+        Self {
+            energies: w.energies,
+            assemblies: w.assemblies,
+            directionals: w.directionals,
+            factorisations: w.factorisations,
+            solves: w.solves,
+        }
+    }
+}

@@ -34,6 +34,10 @@ pub trait Subject: Sync {
     /// Part and load with several given numbers changed and, where asked for, another depth; `None` when there is no
     /// such part.
     fn changed(&self, changes: &[(usize, f64)], depth: Option<f64>) -> Option<(Part, Load)>;
+    /// The load as described; `None` when the case has none.
+    fn load(&self) -> Option<Load> {
+        None
+    }
     /// Memory, hold and surroundings as described.
     fn motion(&self) -> Motion;
     /// What is asked about heat, as described; `None` when the case says nothing of it.
@@ -136,6 +140,9 @@ impl Subject for Case {
     }
     fn changed(&self, changes: &[(usize, f64)], depth: Option<f64>) -> Option<(Part, Load)> {
         Case::changed(self, changes, depth).ok()
+    }
+    fn load(&self) -> Option<Load> {
+        Case::load(self).copied()
     }
     fn motion(&self) -> Motion {
         Case::motion(self).clone()

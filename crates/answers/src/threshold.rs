@@ -134,6 +134,13 @@ impl Nearby {
         flanked(&fine, &f, work).then_some(f.t)
     }
 
+    /// Found from the last fold, which stays where it is: mesh, model and fold, certified by the inertia of the states beside it;
+    /// `None` where Newton's method does not get there or comes to something else.
+    pub(crate) fn beside(&self, scene: &Scene, work: &mut Work) -> Option<(Model, Fold)> {
+        let found = self.follow(scene, work)?;
+        flanked(&found.model, &found.fold, work).then_some((found.model, found.fold))
+    }
+
     /// From the last fold: its difference from its mirror image, in the proportions of shallow parts (heights and threshold
     /// go with the rise, radii with its square over the arc).
     fn follow(&self, scene: &Scene, work: &mut Work) -> Option<Found> {
@@ -259,12 +266,16 @@ fn climb(model: &Model, x: Vec<f64>, t: f64, work: &mut Work) -> Result<Fold, f6
 /// Thickness factor at which ripple `n` is lost on the stable branch below the fold: its smallest eigenvalue,
 /// along the branch, changes sign there. Regula falsi (Illinois) to 1e-10; `None` when no bracket is found.
 pub(crate) fn ripple_threshold(scene: &Scene, t: &Threshold, n: u32, work: &mut Work) -> Option<f64> {
-    let model = &t.fine;
+    ripple_loss(&t.fine, &t.fold, scene.own.min(t.fold.t) * 0.05, n, work)
+}
+
+/// The same below any fold, down to the factor `least`.
+pub(crate) fn ripple_loss(model: &Model, fold: &Fold, least: f64, n: u32, work: &mut Work) -> Option<f64> {
     let value = |x: &[f64], at: f64, work: &mut Work| {
         Harmonics::new(model, x, at).smallest(n, None, work).map(|(s, _)| s.value)
     };
     // Step down the stable side until the ripple is stable.
-    let [stable, _] = ordered_sides(model, &t.fold, 1e-6, work)?;
+    let [stable, _] = ordered_sides(model, fold, 1e-6, work)?;
     let (mut high, mut x) = (stable.t, stable.x);
     let mut f_high = value(&x, high, work)?;
     let mut low = high;
@@ -274,11 +285,11 @@ pub(crate) fn ripple_threshold(scene: &Scene, t: &Threshold, n: u32, work: &mut 
             break;
         }
         (high, f_high) = (low, f_low);
-        low *= if high > 0.999 * t.fold.t { 0.9995 } else { 0.96 };
+        low *= if high > 0.999 * fold.t { 0.9995 } else { 0.96 };
         x = follow::shift_to(model, &x, high, low, 15, work)?.0;
         f_low = value(&x, low, work)?;
     }
-    if f_low <= 0.0 || low < scene.own.min(t.fold.t) * 0.05 {
+    if f_low <= 0.0 || low < least {
         return None;
     }
     let mut at = low;

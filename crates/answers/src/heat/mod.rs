@@ -6,7 +6,7 @@ mod numbers;
 pub(crate) mod path;
 pub mod report;
 pub(crate) mod setup;
-mod spread;
+pub(crate) mod spread;
 pub mod words;
 
 use calotte_shell::{Heated, Section};
@@ -160,6 +160,18 @@ impl Followed {
         let apart = |r: &&Place| if heating { trip.f - r.f > 1e-9 } else { r.f - trip.f > 1e-9 };
         let reset = found.far.as_ref().and_then(|far| jumps::limit(far, !heating)).filter(apart);
         Some(Limits { heating, trip, reset })
+    }
+
+    /// Temperatures of trip and reset as they are told (K): the first loss of stability, in waves too, on the finest mesh. `None` when
+    /// the branch could not be followed.
+    pub(crate) fn told(&self) -> Option<[Option<f64>; 2]> {
+        let found = self.found.as_ref().ok()?;
+        Some([&found.trip, &found.reset].map(|f| f.as_ref().map(|f| f.told.temperature_K)))
+    }
+
+    /// What was done to follow it.
+    pub(crate) fn work(&self) -> Work {
+        self.work
     }
 
     /// Whether the branch was followed to both ends of the range and has no limit.

@@ -23,7 +23,7 @@ const WITHOUT_EFFECT: [&str; 4] = ["load.", "memory.", "hold.", "surroundings."]
 
 /// One temperature of one draw.
 #[derive(Clone, Copy, Debug, PartialEq)]
-enum Found {
+pub(crate) enum Found {
     At(f64),
     /// It moves without a jump.
     Nowhere,
@@ -31,18 +31,18 @@ enum Found {
 }
 
 impl Found {
-    fn at(self) -> Option<f64> {
+    pub(crate) fn at(self) -> Option<f64> {
         if let Self::At(t) = self { Some(t) } else { None }
     }
 }
 
 /// One part drawn.
 #[derive(Clone, Copy, Debug)]
-struct Draw {
-    trip: Found,
-    reset: Found,
+pub(crate) struct Draw {
+    pub(crate) trip: Found,
+    pub(crate) reset: Found,
     /// Whether waves come before the trip's limit.
-    sideways: Option<bool>,
+    pub(crate) sideways: Option<bool>,
 }
 
 const LOST: Draw = Draw { trip: Found::Unknown, reset: Found::Unknown, sideways: None };
@@ -66,7 +66,7 @@ pub(super) fn spread(
     let found = each(count, watch, |k| {
         subject
             .heated(&changes(&loose, &plan[k]))
-            .map_or(LOST, |(part, heat)| draw(base, limits, &part, &heat))
+            .map_or(LOST, |(part, heat)| draw(base, limits, &part, &heat, &mut Work::default()))
     });
     let Some(draws) = found else { return Ok(None) };
     let range = base.setup.range.map(|r| r.0);
@@ -92,7 +92,7 @@ pub(super) fn spread(
     Ok(Some(out))
 }
 
-fn delta(d: Draw) -> Found {
+pub(crate) fn delta(d: Draw) -> Found {
     match (d.trip, d.reset) {
         (Found::At(t), Found::At(r)) => Found::At(t - r),
         (Found::Nowhere, _) => Found::Nowhere,
@@ -102,42 +102,46 @@ fn delta(d: Draw) -> Found {
 
 /// Trip and reset of one part: from those of the base by Newton's method; where that fails or comes to other limits, its branches
 /// are followed anew.
-fn draw(base: &Followed, limits: Option<Limits<'_>>, part: &Part, heat: &Heat) -> Draw {
+pub(crate) fn draw(
+    base: &Followed,
+    limits: Option<Limits<'_>>,
+    part: &Part,
+    heat: &Heat,
+    work: &mut Work,
+) -> Draw {
     let near = limits.and_then(|l| {
-        let mut work = Work::default();
-        let mut again = |place| numbers::again(&base.setup, &base.heated, place, part, heat, &mut work);
+        let mut again = |place| numbers::again(&base.setup, &base.heated, place, part, heat, work);
         let (trip, reset) = (again(l.trip)?, again(l.reset?)?);
         let (t, r) = (trip.temperature(), reset.temperature());
         let sound = trip.ends(l.heating) && reset.ends(!l.heating) && (t > r) == l.heating && t != r;
-        sound.then(|| Draw { trip: Found::At(t), reset: Found::At(r), sideways: sideways(&trip) })
+        sound.then(|| Draw { trip: Found::At(t), reset: Found::At(r), sideways: sideways(&trip, work) })
     });
-    near.unwrap_or_else(|| anew(part, heat))
+    near.unwrap_or_else(|| anew(part, heat, work))
 }
 
-fn anew(part: &Part, heat: &Heat) -> Draw {
+fn anew(part: &Part, heat: &Heat, work: &mut Work) -> Draw {
     let Ok(followed) = Followed::of(part, heat) else { return LOST };
+    *work += followed.work;
     let Some(l) = followed.limits() else {
         let none = if followed.follows() { Found::Nowhere } else { Found::Unknown };
         return Draw { trip: none, reset: none, sideways: None };
     };
     let kelvin = |f: f64| Found::At(followed.heated.temperature(f));
-    let mut work = Work::default();
-    let trip = numbers::again(&followed.setup, &followed.heated, l.trip, part, heat, &mut work);
+    let trip = numbers::again(&followed.setup, &followed.heated, l.trip, part, heat, work);
     Draw {
         trip: kelvin(l.trip.f),
         reset: l.reset.map_or(Found::Unknown, |p| kelvin(p.f)),
-        sideways: trip.as_ref().and_then(sideways),
+        sideways: trip.as_ref().and_then(|t| sideways(t, work)),
     }
 }
 
 /// Whether waves n ≥ 1 are lost already at a limit; `None` when a count fails.
-pub(super) fn sideways(at: &Again) -> Option<bool> {
+pub(super) fn sideways(at: &Again, work: &mut Work) -> Option<bool> {
     let model = at.problem.warmed(at.fold.t);
     let t = at.problem.thickness_factor();
     let last = ripples::wave_bound(&model, &at.fold.x, t).0.min(LARGEST_N);
     let harmonics = Harmonics::new(&model, &at.fold.x, t);
-    let mut work = Work::default();
-    let counts: Option<Vec<usize>> = (1..=last).map(|n| harmonics.negative(n, &mut work)).collect();
+    let counts: Option<Vec<usize>> = (1..=last).map(|n| harmonics.negative(n, work)).collect();
     counts.map(|c| c.iter().any(|n| *n > 0))
 }
 
@@ -291,7 +295,8 @@ mod tests {
             [(1.0, 0.4, 0.02), (1.02, 0.4, 0.02), (1.0, 0.41, 0.021), (0.98, 0.39, 0.0185)]
         {
             let part = disc(radius, half_angle, h);
-            let (quick, slow) = (draw(&base, limits, &part, &heat), anew(&part, &heat));
+            let free = &mut Work::default();
+            let (quick, slow) = (draw(&base, limits, &part, &heat, free), anew(&part, &heat, free));
             let mut work = Work::default();
             let l = limits.unwrap();
             let again = numbers::again(&base.setup, &base.heated, l.trip, &part, &heat, &mut work);

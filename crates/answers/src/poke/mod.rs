@@ -62,27 +62,12 @@ fn answer(subject: &dyn Subject, load: &Load, film: Option<(&Camera<'_>, &mut Ve
         report.doubts.push("The load cannot be put on this part.".to_owned());
         return finish(report, work);
     };
-    let touch = |x: &[f64]| setup.first_touch(&loaded, x);
-    // A body stands clear of the part until its state of rest is known.
-    let clear = if matches!(loaded.push(), calotte_shell::Push::Body(_)) { -10.0 } else { 0.0 };
-    let rest = match setup.rest(&loaded, clear, &mut work) {
-        Ok(x) => x,
+    let mut path = match path::begin(&setup, &loaded, &mut work) {
+        Ok(path) => path,
         Err(why) => {
             report.doubts.push(why);
             return finish(report, work);
         }
-    };
-    let from = touch(&rest);
-    let mut traced = path::trace(&setup, &loaded, (&rest, from), None, &mut work);
-    // A face laid flat on a level piece carries at once, all over: no path leads there from the state that just touches.
-    if traced.as_ref().is_some_and(|p| p.points.len() < 2)
-        && let Some(pressed) = setup.pressed(&loaded, &rest, from, &mut work)
-    {
-        traced = path::trace(&setup, &loaded, (&rest, from), Some(pressed), &mut work);
-    }
-    let Some(mut path) = traced else {
-        report.doubts.push("The path could not be started: the first equilibrium is singular.".to_owned());
-        return finish(report, work);
     };
     path::events(&setup, &loaded, &fine, &mut path, &mut work);
     rim_lifts(&setup, &path, &mut report);

@@ -11,7 +11,7 @@ use crate::ripples;
 use crate::state;
 
 /// Wave numbers examined at most.
-const LARGEST_N: u32 = 60;
+pub(crate) const LARGEST_N: u32 = 60;
 
 /// Why a path ended.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -74,6 +74,71 @@ pub(crate) struct Path {
     pub(crate) rest_height: f64,
     /// Largest gap between energy and work over the largest energy.
     pub(crate) work_gap: f64,
+}
+
+/// Follows the path from the state of rest under no load.
+///
+/// # Errors
+/// Words that say why there is none.
+pub(crate) fn begin(setup: &Setup, loaded: &Loaded<'_>, work: &mut Work) -> Result<Path, String> {
+    // A body stands clear of the part until its state of rest is known.
+    let clear = if matches!(loaded.push(), Push::Body(_)) { -10.0 } else { 0.0 };
+    let rest = setup.rest(loaded, clear, work)?;
+    let from = setup.first_touch(loaded, &rest);
+    let mut traced = trace(setup, loaded, (&rest, from), None, work);
+    // A face laid flat on a level piece carries at once, all over: no path leads there from the state that just touches.
+    if traced.as_ref().is_some_and(|p| p.points.len() < 2)
+        && let Some(pressed) = setup.pressed(loaded, &rest, from, work)
+    {
+        traced = trace(setup, loaded, (&rest, from), Some(pressed), work);
+    }
+    traced.ok_or_else(|| "The path could not be started: the first equilibrium is singular.".to_owned())
+}
+
+/// Where the stable way under a rising load first ends.
+pub(crate) struct FirstLoss {
+    pub(crate) event: Event,
+    /// A point of the path beside it.
+    pub(crate) near: PathPoint,
+}
+
+/// The first loss of stability under a set load; `Ok(None)` when the whole path has none before its end or its stop.
+///
+/// # Errors
+/// Words that say why that is not known.
+pub(crate) fn first_loss(
+    setup: &Setup,
+    loaded: &Loaded<'_>,
+    work: &mut Work,
+) -> Result<Option<FirstLoss>, String> {
+    let mut path = begin(setup, loaded, work)?;
+    let Some(lost) = path.rows.iter().position(|r| !r.stable_by_load()) else {
+        return match path.end.is_early() {
+            true => {
+                Err(format!("Nothing trips it on the path, but the path ended early: {}.", path.end.words()))
+            }
+            false => Ok(None),
+        };
+    };
+    if lost == 0 {
+        return Err("It is unstable before any load acts.".to_owned());
+    }
+    path.points.truncate(lost + 1);
+    let fine = setup.model(&setup.mesh.bisected());
+    events(setup, loaded, &fine, &mut path, work);
+    let first = path.events.iter().find(|e| {
+        matches!(e.kind, EventKind::Stop | EventKind::LoadPeak | EventKind::Sideways) && e.stable_before_load
+    });
+    match first {
+        Some(e) if e.kind == EventKind::Stop => Ok(None),
+        Some(e) => {
+            let beside = &path.points[e.after_row..=lost.min(e.after_row + 1)];
+            let near = beside.iter().min_by(|a, b| a.dt.abs().total_cmp(&b.dt.abs()));
+            let near = near.cloned().ok_or("Its first loss of stability lies beside the path.")?;
+            Ok(Some(FirstLoss { event: e.clone(), near }))
+        }
+        None => Err("It loses its stability on the path, but where was not found.".to_owned()),
+    }
 }
 
 /// Follows the path of `loaded` from its state of rest, given with its parameter, or from `pressed`, an equilibrium just past it.

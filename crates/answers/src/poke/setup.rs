@@ -122,7 +122,7 @@ impl Setup {
 
     /// The part at its own wall (thickness factor 1) on the mesh of the setup bisected, for curves over numbers of the case.
     pub(crate) fn own_model(&self) -> Model {
-        Model::gripped(&self.scene.part_as_made(), self.scene.radius, &self.mesh.bisected(), self.grips)
+        self.as_made_on(&self.mesh.bisected())
     }
 
     /// SI value of a load over `E R²` (pressure: E) at thickness factor 1 and length unit `radius`.
@@ -144,6 +144,50 @@ impl Setup {
         let push = self.push(model)?;
         let unit = if matches!(push, Push::Body(_)) { 1.0 } else { self.unit(model, &push, work)? };
         let loaded = Loaded::new(model, t, unit, push);
+        Some(match self.weight() {
+            None => loaded,
+            Some(a) => loaded.with_dead(model.weight_vector().into_iter().map(|v| a * v).collect()),
+        })
+    }
+
+    /// Arclengths that keep their meaning from part to part: both ends of the mesh, corners, steps of the wall, a loaded circle; m.
+    fn marks(&self) -> Vec<f64> {
+        let (part, nodes) = (&self.scene.part, &self.mesh.nodes);
+        let (first, last) = (nodes[0], nodes[nodes.len() - 1]);
+        let mut marks: Vec<f64> = part.meridian.joints().iter().map(|j| j.s).collect();
+        marks.extend(part.wall.steps());
+        if let LoadKind::Ring { arc } = self.load.kind {
+            marks.push(arc);
+        }
+        marks.retain(|s| *s > first && *s < last);
+        marks.extend([first, last]);
+        marks.sort_by(f64::total_cmp);
+        marks
+    }
+
+    /// A mesh for this part with the nodes of another's, each at its share of the stretch between two marks; `None` when the marks
+    /// of the parts do not match.
+    pub(crate) fn mesh_like(&self, other: &Self) -> Option<Mesh> {
+        let (from, to) = (other.marks(), self.marks());
+        if from.len() != to.len() {
+            return None;
+        }
+        let at = |s: &f64| {
+            let i = from.partition_point(|m| m < s).clamp(1, from.len() - 1);
+            let share = (s - from[i - 1]) / (from[i] - from[i - 1]);
+            if share >= 1.0 { to[i] } else { to[i - 1] + share * (to[i] - to[i - 1]) }
+        };
+        Some(Mesh { nodes: other.mesh.nodes.iter().map(at).collect() })
+    }
+
+    /// The part at its own wall (thickness factor 1).
+    pub(crate) fn as_made_on(&self, mesh: &Mesh) -> Model {
+        Model::gripped(&self.scene.part_as_made(), self.scene.radius, mesh, self.grips)
+    }
+
+    /// The load, `unit` per parameter, on a model of [`Setup::as_made_on`]; `None` for one that cannot act on it.
+    pub(crate) fn carried<'m>(&self, model: &'m Model, unit: f64) -> Option<Loaded<'m>> {
+        let loaded = Loaded::new(model, 1.0, unit, self.push(model)?);
         Some(match self.weight() {
             None => loaded,
             Some(a) => loaded.with_dead(model.weight_vector().into_iter().map(|v| a * v).collect()),

@@ -9,7 +9,7 @@ use super::wait::{self, Rest};
 use crate::explain::duration;
 use crate::many::{Watch, each};
 use crate::subject::Subject;
-use calotte_specimen::LetGo;
+use calotte_specimen::{LetGo, Motion, Part};
 
 /// Relative width to which the shortest hold is found.
 const WITHIN: f64 = 1e-3;
@@ -42,6 +42,15 @@ pub(crate) fn wait_after(setup: &Setup, hold: f64, work: &mut Work) -> Result<Wa
         Rest::Unknown => point(None, false, false),
         Rest::None => point(begins(setup, hold, settings(setup, 1.0), work)?, false, false),
     })
+}
+
+/// The wait of a part after the hold of `motion`.
+///
+/// # Errors
+/// [`Fault`] when the question makes no sense for this part.
+pub(crate) fn settled_wait(part: &Part, motion: &Motion, work: &mut Work) -> Result<WaitPoint, Fault> {
+    let setup = Setup::new(part, motion, work)?;
+    wait_after(&setup, motion.hold.time, work)
 }
 
 /// The wait after `count` holds between `from` and `to` (s), spaced by equal ratios; and the shortest hold after which

@@ -3,7 +3,7 @@
 use calotte_solve::Work;
 
 use super::curves::{Quantile, WaitSensitivity, WaitSpread};
-use super::hold_curve::wait_after;
+use super::hold_curve::settled_wait;
 use super::setup::{Fault, Setup};
 use crate::draws::{changes, hypercube, loose};
 use crate::explain::{digits, duration};
@@ -110,9 +110,7 @@ pub fn wait_spread(
 
 fn draw(subject: &dyn Subject, changes: &[(usize, f64)]) -> Result<Draw, Fault> {
     let Some((part, motion)) = subject.moved(changes) else { return Ok(Draw::Unknown) };
-    let mut work = Work::default();
-    let setup = Setup::new(&part, &motion, &mut work)?;
-    let p = wait_after(&setup, motion.hold.time, &mut work)?;
+    let p = settled_wait(&part, &motion, &mut Work::default())?;
     Ok(match (p.wait_s, p.rests, p.stays) {
         (_, _, true) => Draw::Stays,
         (Some(t), true, _) => Draw::Rests(t),

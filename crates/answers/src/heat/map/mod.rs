@@ -325,7 +325,9 @@ fn walk<'a>(plane: &Plane<'_>, walked: &mut [Option<Node<'a>>], reached: &mut [b
 /// The grid as data, waves before the trip counted, a few places followed anew to compare.
 fn gather(plane: &Plane<'_>, found: &[Found<'_>], watch: &Watch<'_>) -> Option<HeatMap> {
     let still = Watch { threads: watch.threads, stop: watch.stop, progress: &|_| {} };
-    let waves = each(found.len(), &still, |k| found[k].node().map(|n| spread::sideways(&n.trip)))?;
+    let waves = each(found.len(), &still, |k| {
+        found[k].node().map(|n| spread::sideways(&n.trip, &mut Work::default()))
+    })?;
     let state = |f: &Found<'_>| match f {
         Found::Trips(_) => MapState::Trips,
         Found::Beyond => MapState::Beyond,
