@@ -83,11 +83,9 @@ pub fn indices(
             rows.push((fa, fb, crossed));
         }
         let mean = rows.iter().map(|(a, b, _)| a + b).sum::<f64>() / (2.0 * n);
-        let variance = rows
-            .iter()
-            .map(|(a, b, _)| (a - mean) * (a - mean) + (b - mean) * (b - mean))
-            .sum::<f64>()
-            / (2.0 * n - 1.0);
+        let variance =
+            rows.iter().map(|(a, b, _)| (a - mean) * (a - mean) + (b - mean) * (b - mean)).sum::<f64>()
+                / (2.0 * n - 1.0);
         if !(variance > 0.0 && variance.is_finite()) {
             return None;
         }
@@ -164,7 +162,8 @@ mod tests {
     #[test]
     fn g_function() {
         let a = [0.0, 1.0, 4.5, 9.0, 99.0];
-        let mut f = |u: &[f64]| u.iter().zip(a).map(|(u, a)| ((4.0 * u - 2.0).abs() + a) / (1.0 + a)).product();
+        let mut f =
+            |u: &[f64]| u.iter().zip(a).map(|(u, a)| ((4.0 * u - 2.0).abs() + a) / (1.0 + a)).product();
         let found = indices(5, &alone(5), &PLAN, &mut f).unwrap();
         let v: Vec<f64> = a.iter().map(|a| 1.0 / (3.0 * (1.0 + a) * (1.0 + a))).collect();
         let all: f64 = v.iter().map(|v| 1.0 + v).product::<f64>();

@@ -151,9 +151,8 @@ impl<'a> Gauges<'a> {
         let part = subject.part();
         let load = load_or_pole(subject.load().as_ref());
         let motion = subject.motion();
-        let key = (asked(&[Gauge::SnapRatio, Gauge::PeakStrain]) && subject.load().is_some())
-            .then(|| push::key(subject, &[], work).is_ok())
-            .unwrap_or_default();
+        let pressed = asked(&[Gauge::SnapRatio, Gauge::PeakStrain]) && subject.load().is_some();
+        let key = pressed && push::key(subject, &[], work).is_ok();
         let margin = asked(&[Gauge::Margin]).then(|| margin::Thresholds::of(part, 0.0, work));
         let waiting = asked(&[Gauge::WaitingMargin]).then(|| {
             let lag = terms(&motion).map_or(0.0, |t| loss(&t, motion.hold.time));
