@@ -1,5 +1,7 @@
 //! Draws of numbers within their tolerances: the same ones every time.
 
+use calotte_chance::Stream;
+
 use crate::subject::Given;
 
 /// A number with a tolerance: its place among the givens, itself, its half-width.
@@ -20,33 +22,14 @@ pub(crate) fn changes(loose: &[Loose<'_>], point: &[f64]) -> Vec<(usize, f64)> {
     loose.iter().zip(point).map(|((i, g, h), u)| (*i, g.value + 0.5 * h * normal(*u))).collect()
 }
 
-/// A fixed stream of numbers (splitmix64: Steele, Lea & Flood 2014, OOPSLA, "Fast splittable pseudorandom number
-/// generators").
-struct Stream(u64);
-
-impl Stream {
-    fn next(&mut self) -> u64 {
-        self.0 = self.0.wrapping_add(0x9e37_79b9_7f4a_7c15);
-        let mut z = self.0;
-        z = (z ^ (z >> 30)).wrapping_mul(0xbf58_476d_1ce4_e5b9);
-        z = (z ^ (z >> 27)).wrapping_mul(0x94d0_49bb_1331_11eb);
-        z ^ (z >> 31)
-    }
-
-    /// In (0, 1).
-    fn unit(&mut self) -> f64 {
-        ((self.next() >> 11) as f64 + 0.5) / (1u64 << 53) as f64
-    }
-}
-
 /// `count` points in `size` dimensions: in each, every slice of width 1/count holds one.
 pub(crate) fn hypercube(count: usize, size: usize) -> Vec<Vec<f64>> {
-    let mut stream = Stream(20);
+    let mut stream = Stream::new(20);
     let mut points = vec![vec![0.0; size]; count];
     for j in 0..size {
         let mut order: Vec<usize> = (0..count).collect();
         for i in (1..count).rev() {
-            order.swap(i, (stream.next() % (i as u64 + 1)) as usize);
+            order.swap(i, stream.below(i + 1));
         }
         for (i, slice) in order.iter().enumerate() {
             points[i][j] = (*slice as f64 + stream.unit()) / count as f64;

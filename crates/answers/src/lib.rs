@@ -23,6 +23,7 @@ pub mod release;
 pub mod report;
 mod ripples;
 mod scene;
+pub mod spread;
 mod state;
 pub mod states;
 mod subject;

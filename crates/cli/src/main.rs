@@ -15,6 +15,7 @@ mod provenance;
 mod release;
 mod series;
 mod serve;
+mod spread;
 mod stop;
 
 use std::path::PathBuf;
@@ -75,6 +76,11 @@ enum Command {
     /// Marches the motion after the case's `[hold]`, with its `[memory]` and `[surroundings]`, through wait, snap, ringing and
     /// flight.
     Release(release::Options),
+    /// How many parts of a batch stay, wait, return or trip inside their window, and which tolerance matters most?
+    ///
+    /// Draws parts within the tolerances of the case. Thresholds and limits are followed, so that a hundred thousand parts take
+    /// seconds.
+    Spread(spread::Options),
     /// How do thresholds run over two numbers of the case?
     Map(map::Options),
     /// Vary one number of the case and answer at every point, on all cores; goes on where it was stopped.
@@ -156,6 +162,7 @@ fn main() -> ExitCode {
         Command::Heat(options) => heat::heat(&options),
         Command::Modes(options) => modes::modes(&options),
         Command::Release(options) => release::release(&options),
+        Command::Spread(options) => spread::spread(&options),
         Command::Map(options) => map::map(&options),
         Command::Series(options) => series::series(&options),
         Command::Memory(options) => memory::memory(&options),

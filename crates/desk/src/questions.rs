@@ -5,11 +5,19 @@ use calotte_specimen::Case;
 use serde_json::Value;
 
 use crate::reply::{Refusal, Reply, Want, Watch};
-use crate::{heat, look, map, modes, poke, release, states, verdict};
+use crate::{heat, look, map, modes, poke, release, spread, states, verdict};
 
 /// Questions beside `look`.
-pub const QUESTIONS: [&str; 7] =
-    [verdict::NAME, states::NAME, poke::NAME, release::NAME, map::NAME, heat::NAME, modes::NAME];
+pub const QUESTIONS: [&str; 8] = [
+    verdict::NAME,
+    states::NAME,
+    poke::NAME,
+    release::NAME,
+    map::NAME,
+    heat::NAME,
+    modes::NAME,
+    spread::NAME,
+];
 
 fn unknown(question: &str) -> Refusal {
     let names = || QUESTIONS.into_iter().chain([look::NAME]);
@@ -33,6 +41,7 @@ pub fn refuse(case: &Case, question: &str) -> Result<(), Refusal> {
         release::NAME => release::refuse(case),
         map::NAME => map::refuse(case),
         heat::NAME => heat::refuse(case),
+        spread::NAME => spread::refuse(case),
         other => Err(unknown(other)),
     }
 }
@@ -90,6 +99,11 @@ pub fn ask(
             let options = modes::options(options)?;
             begin()?;
             modes::ask(case, &options, want)
+        }
+        spread::NAME => {
+            let options = spread::options(options)?;
+            begin()?;
+            spread::ask(case, &options, want, watch)
         }
         other => Err(unknown(other)),
     }

@@ -2,6 +2,23 @@
 
 export type { Axis } from "./Axis";
 export type { Barrier } from "./Barrier";
+export type { BatchFactor } from "./BatchFactor";
+export type { BatchGauge } from "./BatchGauge";
+export type { BatchHistogram } from "./BatchHistogram";
+export type { BatchIndex } from "./BatchIndex";
+export type { BatchInput } from "./BatchInput";
+export type { BatchKind } from "./BatchKind";
+export type { BatchMethod } from "./BatchMethod";
+export type { BatchOutcome } from "./BatchOutcome";
+export type { BatchPair } from "./BatchPair";
+export type { BatchQuantile } from "./BatchQuantile";
+export type { BatchReport } from "./BatchReport";
+export type { BatchShare } from "./BatchShare";
+export type { BatchTightening } from "./BatchTightening";
+export type { BatchVerdicts } from "./BatchVerdicts";
+export type { BatchWant } from "./BatchWant";
+export type { BatchWaves } from "./BatchWaves";
+export type { BatchWindow } from "./BatchWindow";
 export type { Block } from "./Block";
 export type { BranchOff } from "./BranchOff";
 export type { BranchPoint } from "./BranchPoint";

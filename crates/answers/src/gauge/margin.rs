@@ -5,7 +5,7 @@ use calotte_solve::Work;
 use calotte_solve::fold::Fold;
 use calotte_specimen::Part;
 
-use super::{NoReading, Reading};
+use super::{InWaves, NoReading};
 use crate::ripples;
 use crate::scene::Scene;
 use crate::threshold::{self, Nearby, NoThreshold};
@@ -33,16 +33,21 @@ impl Thresholds {
         Self { known }
     }
 
+    /// Whether others are followed from it.
+    pub(super) fn known(&self) -> bool {
+        self.known.is_some()
+    }
+
     /// ln(h*/h) of another part. h* is the least thickness at which the inverted state is lost, be it round or in waves.
-    pub(super) fn read(&self, part: &Part, lag: f64, anew: bool, work: &mut Work) -> Reading {
+    pub(super) fn read(&self, part: &Part, lag: f64, anew: bool, work: &mut Work) -> InWaves {
         let scene = Scene::lagging(part, lag);
         let least = 0.05 * scene.own;
         if !anew
             && let Some(k) = &self.known
             && let Some((model, fold)) = k.nearby.beside(&scene, work)
-            && let Ok(t) = governed(&model, &fold, least, work)
+            && let Ok((t, n)) = governed(&model, &fold, least, work)
         {
-            return Ok(libm::log(t / scene.own) + k.finer);
+            return Ok((libm::log(t / scene.own) + k.finer, n));
         }
         let found = find(&scene, work).map_err(|why| {
             NoReading::Failed(match why {
@@ -55,7 +60,7 @@ impl Thresholds {
             })
         })?;
         governed(&found.fine, &found.fold, least, work)
-            .map(|t| libm::log(t / scene.own))
+            .map(|(t, n)| (libm::log(t / scene.own), n))
             .map_err(|why| NoReading::Failed(why.to_owned()))
     }
 }
@@ -68,11 +73,12 @@ fn find(scene: &Scene, work: &mut Work) -> Result<threshold::Threshold, NoThresh
     }
 }
 
-/// The factor at which the first stability is lost on the way up to a fold: its own, or that of the first of the waves lost there.
-fn governed(model: &Model, fold: &Fold, least: f64, work: &mut Work) -> Result<f64, &'static str> {
+/// The factor at which the first stability is lost on the way up to a fold, and in how many waves: its own, or that of the first
+/// of the waves lost there.
+fn governed(model: &Model, fold: &Fold, least: f64, work: &mut Work) -> Result<(f64, u32), &'static str> {
     let (last, _) = ripples::wave_bound(model, &fold.x, fold.t);
     let harmonics = Harmonics::new(model, &fold.x, fold.t);
-    let mut first = fold.t;
+    let mut first = (fold.t, 0);
     for n in 1..=last {
         let lost = harmonics
             .negative(n, work)
@@ -80,7 +86,9 @@ fn governed(model: &Model, fold: &Fold, least: f64, work: &mut Work) -> Result<f
         if lost > 0 {
             let at = threshold::ripple_loss(model, fold, least.min(0.05 * fold.t), n, work)
                 .ok_or("waves round the axis are lost before the threshold, but where was not bracketed")?;
-            first = first.min(at);
+            if at < first.0 {
+                first = (at, n);
+            }
         }
     }
     Ok(first)

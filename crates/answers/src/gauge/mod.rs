@@ -125,6 +125,9 @@ impl std::fmt::Display for NoReading {
 /// A reading, SI.
 pub type Reading = Result<f64, NoReading>;
 
+/// A reading with the number of waves round the axis in which what it tells of happens (0: round).
+pub type InWaves = Result<(f64, u32), NoReading>;
+
 /// Gauges set up on a part.
 pub struct Gauges<'a> {
     subject: &'a dyn Subject,
@@ -212,6 +215,21 @@ impl<'a> Gauges<'a> {
         }
     }
 
+    /// Whether readings of other parts are followed from the part as described; if not, each is computed on a path of its own.
+    pub fn follows(&self, kind: Gauge) -> bool {
+        match kind {
+            Gauge::Margin => self.margin.as_ref().is_some_and(margin::Thresholds::known),
+            Gauge::WaitingMargin => self.waiting.as_ref().is_some_and(margin::Thresholds::known),
+            Gauge::TripLoad => self.push.as_ref().is_some_and(push::FirstLimit::known),
+            Gauge::TripTemperature | Gauge::ResetTemperature | Gauge::Delta => {
+                self.warm.as_ref().is_some_and(warm::Limits::known)
+            }
+            Gauge::PeakStrain => self.state.as_ref().is_some_and(state::Inside::known),
+            Gauge::Mass => true,
+            Gauge::Wait | Gauge::SnapRatio => false,
+        }
+    }
+
     /// What is read, in order.
     pub fn kinds(&self) -> &[Gauge] {
         &self.kinds
@@ -219,20 +237,26 @@ impl<'a> Gauges<'a> {
 
     /// Readings of the part with given numbers changed (place among the subject's givens, SI value), in the order of the kinds.
     pub fn read(&self, changes: &[(usize, f64)], work: &mut Work) -> Vec<Reading> {
+        self.readings(changes, false, work).into_iter().map(|r| r.map(|r| r.0)).collect()
+    }
+
+    /// The same with the waves of each.
+    pub fn read_in_waves(&self, changes: &[(usize, f64)], work: &mut Work) -> Vec<InWaves> {
         self.readings(changes, false, work)
     }
 
     /// The same without anything that is known of the part as described: slow, to check the other against.
     pub fn read_anew(&self, changes: &[(usize, f64)], work: &mut Work) -> Vec<Reading> {
-        self.readings(changes, true, work)
+        self.readings(changes, true, work).into_iter().map(|r| r.map(|r| r.0)).collect()
     }
 
-    fn readings(&self, changes: &[(usize, f64)], anew: bool, work: &mut Work) -> Vec<Reading> {
+    fn readings(&self, changes: &[(usize, f64)], anew: bool, work: &mut Work) -> Vec<InWaves> {
         let Some((part, load)) = self.subject.changed(changes, None) else {
             return vec![Err(NoReading::NoSuchPart); self.kinds.len()];
         };
         let load = load_or_pole(self.subject.load().map(|_| load).as_ref());
         let missing = || Err(NoReading::Failed("this gauge was not set up".to_owned()));
+        let round = |r: Reading| r.map(|at| (at, 0));
         // One reading may serve several gauges.
         let mut warm = None;
         let mut key = None;
@@ -254,7 +278,7 @@ impl<'a> Gauges<'a> {
                     (_, None) => Err(NoReading::NoSuchPart),
                 },
                 Gauge::Wait => match self.subject.moved(changes) {
-                    Some((part, motion)) => state::wait(&part, &motion, work),
+                    Some((part, motion)) => round(state::wait(&part, &motion, work)),
                     None => Err(NoReading::NoSuchPart),
                 },
                 Gauge::TripLoad => match &self.push {
@@ -270,21 +294,22 @@ impl<'a> Gauges<'a> {
                         (_, None) => Err(NoReading::NoSuchPart),
                     }
                 }
-                Gauge::SnapRatio => key
-                    .get_or_insert_with(|| push::key(self.subject, changes, work))
-                    .as_ref()
-                    .map_err(NoReading::clone)
-                    .and_then(push::Key::snap_ratio),
+                Gauge::SnapRatio => round(
+                    key.get_or_insert_with(|| push::key(self.subject, changes, work))
+                        .as_ref()
+                        .map_err(NoReading::clone)
+                        .and_then(push::Key::snap_ratio),
+                ),
                 Gauge::PeakStrain => match &self.state {
                     Some(s) if s.key => key
                         .get_or_insert_with(|| push::key(self.subject, changes, work))
                         .as_ref()
-                        .map(|k| k.peak_strain)
+                        .map(|k| (k.peak_strain, 0))
                         .map_err(NoReading::clone),
-                    Some(s) => s.read(&part, anew, work),
+                    Some(s) => round(s.read(&part, anew, work)),
                     None => missing(),
                 },
-                Gauge::Mass => state::mass(&part),
+                Gauge::Mass => round(state::mass(&part)),
             });
         }
         out

@@ -6,7 +6,7 @@ use calotte_solve::{Band, Potential, Work};
 use calotte_specimen::{Load, Part};
 
 use super::state::returns;
-use super::{NoReading, Reading};
+use super::{InWaves, NoReading, Reading};
 use crate::poke::path::{LARGEST_N, first_loss};
 use crate::poke::report::{EventKind, PokeReport};
 use crate::poke::setup::Setup;
@@ -32,11 +32,16 @@ impl FirstLimit {
         Self { known: known(part, load, work) }
     }
 
+    /// Whether others are followed from it.
+    pub(super) fn known(&self) -> bool {
+        self.known.is_some()
+    }
+
     /// The load at which the stable way of another part first ends, SI. The gauge is the same whatever the case sets, load or
     /// displacement.
-    pub(super) fn read(&self, part: &Part, load: &Load, anew: bool, work: &mut Work) -> Reading {
+    pub(super) fn read(&self, part: &Part, load: &Load, anew: bool, work: &mut Work) -> InWaves {
         let near = if anew { None } else { self.known.as_ref().and_then(|k| k.follow(part, load, work)) };
-        near.map_or_else(|| cold(part, load, work), Ok)
+        near.map_or_else(|| cold(part, load, work), |at| Ok((at, 0)))
     }
 }
 
@@ -117,7 +122,7 @@ fn round(loaded: &Loaded<'_>, f: &Fold, work: &mut Work) -> Option<bool> {
 }
 
 /// The path followed anew up to its first loss of stability.
-fn cold(part: &Part, load: &Load, work: &mut Work) -> Reading {
+fn cold(part: &Part, load: &Load, work: &mut Work) -> InWaves {
     let failed = |why: &str| NoReading::Failed(why.to_owned());
     let setup = Setup::new(part, load);
     if !sound(&setup) {
@@ -130,7 +135,7 @@ fn cold(part: &Part, load: &Load, work: &mut Work) -> Reading {
             Err(NoReading::Nowhere("it returns by itself: there is no inverted state to poke".to_owned()))
         }
         Err(why) => Err(NoReading::Failed(why)),
-        Ok(Some(first)) => Ok(first.event.load_SI),
+        Ok(Some(first)) => Ok((first.event.load_SI, first.event.n.unwrap_or(0))),
         Ok(None) => Err(NoReading::Nowhere("nothing trips it: the load rises all the way".to_owned())),
     }
 }

@@ -27,6 +27,11 @@ impl Inside {
         Self { key, known }
     }
 
+    /// Whether others are followed from it.
+    pub(super) fn known(&self) -> bool {
+        self.known.is_some()
+    }
+
     /// Largest strain at a face of the wall, a number, of the round inverted state (whether or not it is lost in waves).
     pub(super) fn read(&self, part: &Part, anew: bool, work: &mut Work) -> Reading {
         let scene = Scene::new(part);

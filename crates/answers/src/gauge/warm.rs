@@ -3,7 +3,7 @@
 use calotte_solve::Work;
 use calotte_specimen::{Heat, Part};
 
-use super::{Gauge, NoReading, Reading};
+use super::{Gauge, InWaves, NoReading, Reading};
 use crate::heat::Followed;
 use crate::heat::spread::{Found, delta, draw};
 
@@ -19,15 +19,18 @@ pub(super) struct Temperatures {
     trip: Reading,
     reset: Reading,
     delta: Reading,
+    /// Waves in which the trip goes first.
+    n: u32,
 }
 
 impl Temperatures {
-    pub(super) fn of(&self, kind: Gauge) -> Reading {
-        match kind {
-            Gauge::TripTemperature => self.trip.clone(),
-            Gauge::ResetTemperature => self.reset.clone(),
-            _ => self.delta.clone(),
-        }
+    pub(super) fn of(&self, kind: Gauge) -> InWaves {
+        let found = match kind {
+            Gauge::TripTemperature => &self.trip,
+            Gauge::ResetTemperature => &self.reset,
+            _ => &self.delta,
+        };
+        found.clone().map(|at| (at, if kind == Gauge::ResetTemperature { 0 } else { self.n }))
     }
 }
 
@@ -40,6 +43,11 @@ impl Limits {
             [gap(l.trip), l.reset.map_or(0.0, gap)]
         });
         Ok(Self { base, finer })
+    }
+
+    /// Whether others are followed from it.
+    pub(super) fn known(&self) -> bool {
+        self.base.limits().is_some_and(|l| l.reset.is_some())
     }
 
     pub(super) fn read(&self, part: &Part, heat: &Heat, anew: bool, work: &mut Work) -> Temperatures {
@@ -56,6 +64,7 @@ impl Limits {
             trip: reading(d.trip, trip, "trip"),
             reset: reading(d.reset, reset, "reset"),
             delta: reading(delta(d), trip - reset, "trip and reset"),
+            n: 0,
         }
     }
 }
@@ -76,10 +85,10 @@ fn nowhere() -> NoReading {
 fn told(part: &Part, heat: &Heat, work: &mut Work) -> Temperatures {
     let failed = |what: &str| Err(NoReading::Failed(format!("its {what} was not found")));
     let Ok(followed) = Followed::of(part, heat) else {
-        return Temperatures { trip: failed("trip"), reset: failed("reset"), delta: failed("delta") };
+        return Temperatures { trip: failed("trip"), reset: failed("reset"), delta: failed("delta"), n: 0 };
     };
     *work += followed.work();
-    let [trip, reset] = followed.told().unwrap_or_default();
+    let (trip, reset, n) = followed.told().unwrap_or_default();
     let none = if followed.follows() { Err(nowhere()) } else { failed("trip") };
     Temperatures {
         trip: trip.map_or(none.clone(), Ok),
@@ -92,5 +101,6 @@ fn told(part: &Part, heat: &Heat, work: &mut Work) -> Temperatures {
             (Some(_), None) => failed("reset"),
             _ => none,
         },
+        n,
     }
 }

@@ -162,11 +162,12 @@ impl Followed {
         Some(Limits { heating, trip, reset })
     }
 
-    /// Temperatures of trip and reset as they are told (K): the first loss of stability, in waves too, on the finest mesh. `None` when
-    /// the branch could not be followed.
-    pub(crate) fn told(&self) -> Option<[Option<f64>; 2]> {
+    /// Temperatures of trip and reset as they are told (K): the first loss of stability, in waves too, on the finest mesh; and the
+    /// waves of the trip. `None` when the branch could not be followed.
+    pub(crate) fn told(&self) -> Option<(Option<f64>, Option<f64>, u32)> {
         let found = self.found.as_ref().ok()?;
-        Some([&found.trip, &found.reset].map(|f| f.as_ref().map(|f| f.told.temperature_K)))
+        let [trip, reset] = [&found.trip, &found.reset].map(|f| f.as_ref().map(|f| &f.told));
+        Some((trip.map(|t| t.temperature_K), reset.map(|t| t.temperature_K), trip.map_or(0, |t| t.n)))
     }
 
     /// What was done to follow it.
