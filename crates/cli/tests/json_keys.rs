@@ -158,3 +158,47 @@ fn keys_of_a_map_are_those_of_its_page() {
     assert_eq!(documented("docs/map.md", &values), written, "docs/map.md (left), answers (right)");
     assert!(written.len() > 40, "{}", written.len());
 }
+
+#[test]
+fn keys_of_a_spread_are_those_of_its_page() {
+    let values = ["null", "answered", "undecided", "bad"];
+    let case = "cases/silicone-cap-stays/case.toml";
+    let pair = "shape.radius,wall.thickness=0.5";
+    let with =
+        ["--count", "2000", "--window", "margin=0.06..", "--want", "90%", "--together", pair, "--json"];
+    let one = answer(&root(), &[&["spread", case], &with[..]].concat());
+    assert_eq!(one["method"]["surface"], true);
+    assert!(one["want"]["all"].as_f64().unwrap_or(0.0) < 1.0, "{}", one["want"]);
+    let [low, share, high] = ["low", "share", "high"].map(|k| one["good"][k].as_f64().unwrap());
+    assert!(low < share && share < high && one["good"]["surface_error"] == 0.0);
+    let mut seen = BTreeSet::new();
+    key_names(&one, &["provenance", "work"], &mut seen);
+    let written: BTreeSet<String> = seen.into_iter().map(str::to_owned).collect();
+    let page: BTreeSet<String> = documented("docs/spread.md", &values);
+    assert_eq!(page, written, "docs/spread.md (left), answers (right)");
+    assert!(written.len() > 60, "{}", written.len());
+}
+
+/// Measured values come from a column of a file; what is wrong with an option is said at it.
+#[test]
+fn a_spread_reads_tables_and_refuses_in_words() {
+    let folder = Folder::new();
+    folder.write("case.toml", GOOD);
+    folder.write("walls.csv", "part,thickness\n1,2.39\n2,2.41\n3,2.40 mm\n");
+    let run = |more: &[&str]| folder.run(&[&["spread", "case.toml", "--count", "200"], more].concat());
+    let ran = run(&["--distribution", "wall.thickness=walls.csv:thickness", "--json"]);
+    assert_eq!((ran.code, ran.err.as_str()), (0, ""));
+    let inputs = parse(&ran.out);
+    let wall = inputs["inputs"].as_array().unwrap().iter().find(|i| i["input"] == "wall.thickness").unwrap();
+    assert_eq!(wall["distribution"], "measured");
+    for (more, says) in [
+        (["--distribution", "wall.thickness=walls.csv:wall"], "its columns are part, thickness"),
+        (["--distribution", "wall.thickness=none.csv"], "none.csv cannot be read"),
+        (["--window", "trip temperature=10degC..20degC"], "[layers]"),
+        (["--window", "margni=0.."], "did you mean `margin`?"),
+    ] {
+        let ran = run(&more);
+        assert_eq!(ran.code, 2, "{}", ran.out);
+        assert!(ran.err.contains(says), "{}", ran.err);
+    }
+}

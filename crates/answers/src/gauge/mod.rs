@@ -251,10 +251,18 @@ impl<'a> Gauges<'a> {
     }
 
     fn readings(&self, changes: &[(usize, f64)], anew: bool, work: &mut Work) -> Vec<InWaves> {
-        let Some((part, load)) = self.subject.changed(changes, None) else {
+        let Some((part, _)) = self.subject.changed(changes, None) else {
             return vec![Err(NoReading::NoSuchPart); self.kinds.len()];
         };
-        let load = load_or_pole(self.subject.load().map(|_| load).as_ref());
+        let givens = self.subject.givens();
+        let between = |share: f64| {
+            // The end itself to the last digit.
+            let at = |(i, v): &(usize, f64)| {
+                (*i, if share >= 1.0 { *v } else { givens[*i].value + share * (v - givens[*i].value) })
+            };
+            let (part, load) = self.subject.changed(&changes.iter().map(at).collect::<Vec<_>>(), None)?;
+            Some((part, load_or_pole(self.subject.load().map(|_| load).as_ref())))
+        };
         let missing = || Err(NoReading::Failed("this gauge was not set up".to_owned()));
         let round = |r: Reading| r.map(|at| (at, 0));
         // One reading may serve several gauges.
@@ -282,7 +290,7 @@ impl<'a> Gauges<'a> {
                     None => Err(NoReading::NoSuchPart),
                 },
                 Gauge::TripLoad => match &self.push {
-                    Some(p) => p.read(&part, &load, anew, work),
+                    Some(p) => p.read(&between, anew, work),
                     None => missing(),
                 },
                 Gauge::TripTemperature | Gauge::ResetTemperature | Gauge::Delta => {

@@ -25,7 +25,12 @@ struct Known {
     fold: Fold,
     /// SI.
     load: f64,
+    /// Load per parameter, over E R².
+    unit: f64,
 }
+
+/// Steps in which another part is come to: fewer first.
+const STEPS: [u32; 3] = [1, 3, 8];
 
 impl FirstLimit {
     pub(super) fn of(part: &Part, load: &Load, work: &mut Work) -> Self {
@@ -37,11 +42,18 @@ impl FirstLimit {
         self.known.is_some()
     }
 
-    /// The load at which the stable way of another part first ends, SI. The gauge is the same whatever the case sets, load or
-    /// displacement.
-    pub(super) fn read(&self, part: &Part, load: &Load, anew: bool, work: &mut Work) -> InWaves {
-        let near = if anew { None } else { self.known.as_ref().and_then(|k| k.follow(part, load, work)) };
-        near.map_or_else(|| cold(part, load, work), |at| Ok((at, 0)))
+    /// The load at which the stable way of another part first ends, SI, and the waves in which. The gauge is the same whatever the case
+    /// sets, load or displacement. `between` are the parts on the way from the known one (0) to the one that is read (1): a path that turns
+    /// sharply at its limit lets Newton's method come from nearby alone.
+    pub(super) fn read(
+        &self,
+        between: &dyn Fn(f64) -> Option<(Part, Load)>,
+        anew: bool,
+        work: &mut Work,
+    ) -> InWaves {
+        let Some((part, load)) = between(1.0) else { return Err(NoReading::NoSuchPart) };
+        let near = if anew { None } else { self.known.as_ref().and_then(|k| k.walk(between, work)) };
+        near.map_or_else(|| cold(&part, &load, work), |at| Ok((at, 0)))
     }
 }
 
@@ -66,28 +78,50 @@ fn known(part: &Part, load: &Load, work: &mut Work) -> Option<Known> {
         let si = setup.load_si(loaded.unit() * f.t);
         (f, si)
     };
-    Some(Known { setup, model, fold, load: si })
+    Some(Known { setup, model, fold, load: si, unit: f64::NAN })
 }
 
 impl Known {
-    /// The same limit of another part: from the displacements of the known one by Newton's method. Certified as the end of a stable
-    /// way with rising load, and no wave lost there.
-    fn follow(&self, part: &Part, load: &Load, work: &mut Work) -> Option<f64> {
+    /// The load of the same limit of another part, met at once or in more steps. No wave is lost there.
+    fn walk(&self, between: &dyn Fn(f64) -> Option<(Part, Load)>, work: &mut Work) -> Option<f64> {
+        for steps in STEPS {
+            let mut here: Option<Self> = None;
+            let all = (1..=steps).all(|i| {
+                let at = if i == steps { 1.0 } else { f64::from(i) / f64::from(steps) };
+                let from = here.as_ref().unwrap_or(self);
+                let next = between(at).and_then(|(part, load)| from.follow(&part, &load, work));
+                let found = next.is_some();
+                here = next.or(here.take());
+                found
+            });
+            if let Some(end) = here.filter(|_| all) {
+                let loaded = end.setup.carried(&end.model, end.unit)?;
+                return round(&loaded, &end.fold, work)?.then_some(end.load);
+            }
+        }
+        None
+    }
+
+    /// The same limit of a part nearby: from the displacements of this one by Newton's method. Certified as the end of a stable way
+    /// with rising load.
+    fn follow(&self, part: &Part, load: &Load, work: &mut Work) -> Option<Self> {
         let setup = Setup::new(part, load);
         if !sound(&setup) {
             return None;
         }
         let model = setup.as_made_on(&setup.mesh_like(&self.setup)?);
         let unit = self.load / setup.load_si_at(1.0, model.radius());
-        let loaded = setup.carried(&model, unit)?;
-        let start = |m: &Model| if setup.direction > 0.0 { natural(m) } else { mirror(m) };
-        let shift = start(&self.model).into_iter().zip(start(&model));
-        let x: Vec<f64> = self.fold.x.iter().zip(shift).map(|(x, (was, is))| x + is - was).collect();
-        // In this parameter the load of the known part is 1; stiffness goes roughly with the square of the thickness.
-        let (v, _) = fold::softest(&loaded, &x, 1.0, work)?;
-        let f = fold::refine(&loaded, x, 1.0, v, 0.1, work).ok()?;
-        let near = (0.4..2.5).contains(&f.t);
-        (near && ends_stable_way(&loaded, &f) && round(&loaded, &f, work)?).then_some(f.t * self.load)
+        let fold = {
+            let loaded = setup.carried(&model, unit)?;
+            let start = |m: &Model| if setup.direction > 0.0 { natural(m) } else { mirror(m) };
+            let shift = start(&self.model).into_iter().zip(start(&model));
+            let x: Vec<f64> = self.fold.x.iter().zip(shift).map(|(x, (was, is))| x + is - was).collect();
+            // In this parameter the load of the known part is 1.
+            let (v, _) = fold::softest(&loaded, &x, 1.0, work)?;
+            let f = fold::refine(&loaded, x, 1.0, v, 0.1, work).ok()?;
+            ((0.4..2.5).contains(&f.t) && ends_stable_way(&loaded, &f)).then_some(f)?
+        };
+        Some(Self { load: fold.t * self.load, setup, model, fold, unit })
     }
 }
 

@@ -62,7 +62,7 @@ fn answer(subject: &dyn Subject, load: &Load, film: Option<(&Camera<'_>, &mut Ve
         report.doubts.push("The load cannot be put on this part.".to_owned());
         return finish(report, work);
     };
-    let mut path = match path::begin(&setup, &loaded, &mut work) {
+    let mut path = match path::begin(&setup, &loaded, false, &mut work) {
         Ok(path) => path,
         Err(why) => {
             report.doubts.push(why);

@@ -16,6 +16,7 @@ pub(crate) const LARGEST_N: u32 = 60;
 /// Why a path ended.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(crate) enum End {
+    FirstPeak,
     Stop,
     Reach,
     PlateAtRim,
@@ -30,6 +31,7 @@ pub(crate) enum End {
 impl End {
     pub(crate) fn words(self) -> &'static str {
         match self {
+            Self::FirstPeak => "the load passed its first peak",
             Self::Stop => "the stop was met",
             Self::Reach => "the travel asked for was reached",
             Self::PlateAtRim => "the plate reached the plane of the rim",
@@ -76,21 +78,26 @@ pub(crate) struct Path {
     pub(crate) work_gap: f64,
 }
 
-/// Follows the path from the state of rest under no load.
+/// Follows the path from the state of rest under no load; `first`: no further than to its first peak of load.
 ///
 /// # Errors
 /// Words that say why there is none.
-pub(crate) fn begin(setup: &Setup, loaded: &Loaded<'_>, work: &mut Work) -> Result<Path, String> {
+pub(crate) fn begin(
+    setup: &Setup,
+    loaded: &Loaded<'_>,
+    first: bool,
+    work: &mut Work,
+) -> Result<Path, String> {
     // A body stands clear of the part until its state of rest is known.
     let clear = if matches!(loaded.push(), Push::Body(_)) { -10.0 } else { 0.0 };
     let rest = setup.rest(loaded, clear, work)?;
     let from = setup.first_touch(loaded, &rest);
-    let mut traced = trace(setup, loaded, (&rest, from), None, work);
+    let mut traced = trace(setup, loaded, (&rest, from), None, first, work);
     // A face laid flat on a level piece carries at once, all over: no path leads there from the state that just touches.
     if traced.as_ref().is_some_and(|p| p.points.len() < 2)
         && let Some(pressed) = setup.pressed(loaded, &rest, from, work)
     {
-        traced = trace(setup, loaded, (&rest, from), Some(pressed), work);
+        traced = trace(setup, loaded, (&rest, from), Some(pressed), first, work);
     }
     traced.ok_or_else(|| "The path could not be started: the first equilibrium is singular.".to_owned())
 }
@@ -111,7 +118,7 @@ pub(crate) fn first_loss(
     loaded: &Loaded<'_>,
     work: &mut Work,
 ) -> Result<Option<FirstLoss>, String> {
-    let mut path = begin(setup, loaded, work)?;
+    let mut path = begin(setup, loaded, true, work)?;
     let Some(lost) = path.rows.iter().position(|r| !r.stable_by_load()) else {
         return match path.end.is_early() {
             true => {
@@ -147,6 +154,7 @@ pub(crate) fn trace(
     loaded: &Loaded<'_>,
     rest: (&[f64], f64),
     pressed: Option<(Vec<f64>, f64)>,
+    first: bool,
     work: &mut Work,
 ) -> Option<Path> {
     let model = loaded.model();
@@ -175,7 +183,9 @@ pub(crate) fn trace(
             highest = highest.max(loaded.load(&next.x, next.t));
         }
         let worked = loaded.displacement(&next.x, next.t) - origin;
-        if stop.is_some_and(|s| worked > 1.02 * s && moved > 0.0) {
+        if first && loaded.rates(here)[0] > 0.0 && loaded.rates(next)[0] < 0.0 {
+            why = Some(End::FirstPeak);
+        } else if stop.is_some_and(|s| worked > 1.02 * s && moved > 0.0) {
             why = Some(End::Stop);
         } else if moved > reach {
             why = Some(End::Reach);

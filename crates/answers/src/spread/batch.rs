@@ -103,7 +103,8 @@ impl Good<'_> {
             return "they stay inverted".to_owned();
         }
         let names: Vec<&str> = self.windows.iter().map(|w| w.gauge.name()).collect();
-        format!("their {} lie in the window{}", names.join(" and "), if names.len() == 1 { "" } else { "s" })
+        let (lie, s) = if names.len() == 1 { ("lies", "") } else { ("lie", "s") };
+        format!("their {} {lie} in the window{s}", names.join(" and "))
     }
 }
 
