@@ -74,7 +74,7 @@ fn distribution(text: &str) -> Result<Written, Refusal> {
     let as_it_is = || Ok(Written::new(OPTION, text));
     let Some((key, what)) = text.split_once('=') else { return as_it_is() };
     let (file, column) = match what.rsplit_once(".csv") {
-        Some((stem, rest)) if rest.is_empty() => (format!("{stem}.csv"), None),
+        Some((stem, "")) => (format!("{stem}.csv"), None),
         Some((stem, rest)) if rest.starts_with(':') => (format!("{stem}.csv"), Some(&rest[1..])),
         _ => return as_it_is(),
     };

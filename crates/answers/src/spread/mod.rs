@@ -248,7 +248,7 @@ fn varied(subject: &dyn Subject, request: &Request) -> Result<(Vec<Varied>, Vec<
         if i == j || taken.contains(&i) || taken.contains(&j) {
             return Err("a number varies together with one other number, once".to_owned());
         }
-        if !(correlation.abs() < 1.0) {
+        if correlation.is_nan() || correlation.abs() >= 1.0 {
             return Err("a correlation lies between -1 and 1, without the ends".to_owned());
         }
         taken.extend([i, j]);
@@ -420,7 +420,7 @@ fn gauge(
 
 fn histogram(batch: &Batch, good: &Good<'_>, g: usize, sorted: &[f64]) -> BatchHistogram {
     let (Some(first), Some(last)) = (sorted.first(), sorted.last()) else { return BatchHistogram::default() };
-    if !(last > first) {
+    if last <= first {
         return BatchHistogram::default();
     }
     let width = (last - first) / BINS as f64;
