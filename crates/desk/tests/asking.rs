@@ -53,7 +53,7 @@ fn refused(case: &Case, question: &str, options: Value, parts: &[&str]) {
 fn unknown_names() {
     let case = worked("silicone-cap-stays");
     refused(&case, "verdct", json!({}), &["no question `verdct`", "help: did you mean `verdict`?"]);
-    refused(&case, "zzzz", json!({}), &["no question `zzzz`", "release, map, heat, modes, look"]);
+    refused(&case, "zzzz", json!({}), &["no question `zzzz`", "release, map, heat, modes, spread, look"]);
     refused(
         &case,
         "verdict",
