@@ -74,7 +74,7 @@ test("every worked case and question: the page's text is the terminal's", async 
   expect(right).toBeGreaterThan(0);
 });
 
-test("maps and modes: the page's text is the terminal's", async () => {
+test("maps, modes and batches: the page's text is the terminal's", async () => {
   test.setTimeout(600_000);
   const worker = new Worker();
   const run = promisify(execFile);
@@ -82,6 +82,7 @@ test("maps and modes: the page's text is the terminal's", async () => {
     ["silicone-cap-stays", "map", { x: "depth=45deg..60deg", y: "wall.thickness=1.5mm..3mm" }, ["--x", "depth=45deg..60deg", "--y", "wall.thickness=1.5mm..3mm"]],
     ["silicone-cap-stays", "modes", { inverted: true }, ["--inverted"]],
     ["steel-cap-on-ring", "modes", {}, []],
+    ["silicone-cap-stays", "spread", { count: 2000, window: ["margin=0.03.."] }, ["--count", "2000", "--window", "margin=0.03.."]],
   ];
   try {
     for (const [name, question, options, words] of asked) {

@@ -23,6 +23,7 @@ const NAMES: Partial<Record<SlotName, string>> = {
   map: "Map",
   heat: "Heat",
   modes: "Modes",
+  spread: "Batch",
 };
 
 export function SaveMenu() {

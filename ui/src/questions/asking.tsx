@@ -1,7 +1,7 @@
 // What every panel of a question shares: it asks by itself when opened and when the case has rested, says what is under way,
 // what was refused, and when its answer is of an older case.
 
-import type { Signal } from "@preact/signals";
+import type { ReadonlySignal } from "@preact/signals";
 import type { ComponentChildren } from "preact";
 import { useEffect } from "preact/hooks";
 import { Doubts, Freshness, RefusedNote, Working } from "../answer/notes";
@@ -19,11 +19,11 @@ export type Options = Record<string, unknown>;
 
 const same = (a: Options, b: Options) => JSON.stringify(a) === JSON.stringify(b);
 
-/** Keeps a slot's answer in step with the case while its panel is open. */
-export function useAsking(slot: Slot<unknown>, options: Signal<Options>): void {
+/** Keeps a slot's answer in step with the case while its panel is open; `byButton`: asks nothing without a person's word. */
+export function useAsking(slot: Slot<unknown>, options: ReadonlySignal<Options>, byButton = false): void {
   const [t, f, seen, isBroken, chosen] = [text.value, files.value, look.answer.value, broken.value, options.value];
   useEffect(() => {
-    if (kept !== null || t === "" || isBroken || look.stale.peek() || !canAsk(slot.question).ok) return;
+    if (byButton || kept !== null || t === "" || isBroken || look.stale.peek() || !canAsk(slot.question).ok) return;
     const asked = slot.asked.peek();
     const fresh = asked !== null && asked.text === t && asked.files === f;
     // What a person sets in the form is asked at once by its button; here only the case's changes and the first look count.
@@ -38,7 +38,7 @@ interface PanelProps {
   /** The question as its tab says it. */
   what: string;
   /** What a person chose in the form. */
-  options: Signal<Options>;
+  options: ReadonlySignal<Options>;
   /** The form. */
   form?: ComponentChildren;
   /** Doubts of the report. */
@@ -49,16 +49,23 @@ interface PanelProps {
   open?: RegExp;
   /** Words above all else. */
   lead?: string;
+  /** It asks when its button is pressed, never by itself. */
+  byButton?: boolean;
+  /** Called as the button asks. */
+  onAsk?: () => void;
 }
 
-export function Panel({ slot, what, options, form, doubts, children, open = /^(what happens|what was found|numbers|trip and reset)$/i, lead }: PanelProps) {
-  useAsking(slot, options);
+export function Panel({ slot, what, options, form, doubts, children, open = /^(what happens|what was found|numbers|trip and reset)$/i, lead, byButton = false, onAsk }: PanelProps) {
+  useAsking(slot, options, byButton);
   const able = canAsk(slot.question);
   const answer = slot.answer.value as Answer | null;
   const refused = slot.refused.value;
   const asked = slot.asked.value;
   const other = asked !== null && !same(asked.options, options.value);
-  const ask = () => slot.run(options.value, 0);
+  const ask = () => {
+    onAsk?.();
+    slot.run(options.value, 0);
+  };
   if (!able.ok && look.answer.value !== null) {
     return (
       <div class="panel">
@@ -81,13 +88,13 @@ export function Panel({ slot, what, options, form, doubts, children, open = /^(w
           }}
         >
           {form}
-          <button type="submit" class={other || old ? "main" : ""} disabled={broken.value}>
+          <button type="submit" class={other || old || (byButton && answer === null) ? "main" : ""} disabled={broken.value}>
             {answer === null ? "Ask" : "Ask again"}
           </button>
         </form>
       )}
       <div aria-live="polite">
-        {old && !slot.busy.value && !slot.askedAgain() && (
+        {old && !slot.busy.value && (byButton || !slot.askedAgain()) && (
           <p class="panel-note">
             <strong>The case has changed: ask again.</strong> What is shown is of the case before.
           </p>

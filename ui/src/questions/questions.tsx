@@ -7,6 +7,7 @@ import type { SlotName } from "../state/ask";
 import { ripple, shown } from "../state/scene";
 import type { Question } from "../types";
 import "../styles/questions.css";
+import { BatchPanel } from "./batch/panel";
 import { HeatPanel } from "./heat/panel";
 import { MapPanel } from "./map";
 import { ModesPanel } from "./modes/panel";
@@ -29,6 +30,7 @@ const TABS: Tab[] = [
   { name: "heat", question: "heat", word: "Heat", asks: "At which temperatures does it trip and reset?", panel: HeatPanel },
   { name: "map", question: "map", word: "Map", asks: "How do the thresholds run over two numbers of the case?", panel: MapPanel },
   { name: "modes", question: "modes", word: "Modes", asks: "At which frequencies does it vibrate, at which pressure does it buckle?", panel: ModesPanel },
+  { name: "spread", question: "spread", word: "Batch", asks: "How many parts of a batch are good, and which tolerance matters most?", panel: BatchPanel },
   { name: "states", question: "states", word: "States", asks: "Which stable states has it, and how does one get from one to the other?", panel: StatesPanel },
 ];
 

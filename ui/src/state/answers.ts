@@ -20,8 +20,10 @@ export const release = new Slot<unknown>("release", "release");
 export const map = new Slot<unknown>("map", "map", {});
 export const heat = new Slot<unknown>("heat", "heat");
 export const modes = new Slot<unknown>("modes", "modes");
+/** A batch within its tolerances. */
+export const spread = new Slot<unknown>("spread", "spread", {});
 
-export const slots: Record<SlotName, Slot<unknown>> = { look: look as Slot<unknown>, verdict, states, poke, hand, release, map, heat, modes };
+export const slots: Record<SlotName, Slot<unknown>> = { look: look as Slot<unknown>, verdict, states, poke, hand, release, map, heat, modes, spread };
 
 /** Findings about the text in hand. */
 export const findings = computed<Finding[]>(() => look.findings.value);

@@ -115,10 +115,26 @@ export function besides(text: string, axes: readonly string[]): string {
 
 /** The usual ends of an axis, as people write them; empty where the server's own are taken. */
 export function usual(axis: string): [string, string] {
+  const here = hereOn(axis, null);
+  if (here === null) return ["", ""];
+  if (axis === "depth") return endsOf(axis, here / 2, Math.min(2 * here, (150 * Math.PI) / 180));
+  return axis.endsWith("poisson_ratio") ? endsOf(axis, 0.05, 0.5) : endsOf(axis, here / 3, here * 3);
+}
+
+/** Ends around the number as it is, 40 % (temperatures: 40 K) down and up, as people write them; empty where it has no such ends. */
+export function around(key: string): [string, string] {
+  const here = hereOn(key, null);
+  if (here === null) return ["", ""];
+  if (dimensionOf(key)?.toLowerCase() === "temperature") return endsOf(key, here - 40, here + 40);
+  const most = key.endsWith("poisson_ratio") ? 0.5 : key.endsWith("half_angle") ? (150 * Math.PI) / 180 : Infinity;
+  return endsOf(key, here * 0.6, Math.min(here * 1.4, most));
+}
+
+/** Two SI values in the unit of the case, three digits. */
+function endsOf(axis: string, low: number, high: number): [string, string] {
   const path = keyOf(axis);
   const input = path === null ? undefined : given(path);
-  const here = hereOn(axis, null);
-  if (path === null || input === undefined || here === null) return ["", ""];
+  if (path === null || input === undefined) return ["", ""];
   const dimension = dimensionOf(path);
   // A number that cannot be moved (a list, the shelf) still has its unit from `look`.
   const unit = held(axis)?.written.unit ?? input.unit;
@@ -126,7 +142,6 @@ export function usual(axis: string): [string, string] {
     const number = fromSi(si, unit, dimension);
     return number === null || !(number > 0) ? "" : `${Number(number.toPrecision(3))} ${unit}`.trim();
   };
-  const [low, high] = path.endsWith("poisson_ratio") ? [0.05, 0.5] : axis === "depth" ? [here / 2, Math.min(2 * here, (150 * Math.PI) / 180)] : [here / 3, here * 3];
   const ends: [string, string] = [write(low), write(high)];
   return ends.includes("") ? ["", ""] : ends;
 }
