@@ -58,7 +58,7 @@ function Histogram({ report, sheet }: { report: BatchReport; sheet: Sheet }) {
   const says = (section?.blocks ?? []).flatMap((b) => (b.kind === "row" ? [`${b.name}: ${b.value}.`] : [])).join(" ");
   return (
     <section class="many" aria-label="How many parts lie where">
-      <h4>How many parts lie where</h4>
+      <h3>How many parts lie where</h3>
       {report.gauges.length > 1 && (
         <label class="ask-pick">
           Drawn:{" "}
@@ -105,7 +105,7 @@ function Drawing({ name, title, says, axis, rows, csv }: { name: string; title: 
   const svg = useRef<SVGSVGElement | null>(null);
   return (
     <section class="many" aria-label={title}>
-      <h4>{title}</h4>
+      <h3>{title}</h3>
       <p class="panel-hint">{says}</p>
       <Bars title={title} says={says} axis={axis} rows={rows} svgRef={(s) => (svg.current = s)} />
       <SaveBar name={name} svg={() => svg.current} csv={csv} />
