@@ -123,10 +123,41 @@ impl MemoryFit {
     /// # Errors
     /// [`MemoryFitFailure`] when the readings give no memory.
     pub fn of(table: &MemoryTable, settings: MemoryFitSettings) -> Result<Self, MemoryFitFailure> {
+        let (shape, readings) = Self::readings(table);
+        Self::from_found(table, shape, &readings.fit(settings.terms, settings.accuracy))
+    }
+
+    /// The best fit with every number of terms, the most that the readings tell apart (at most `most`) first, one last; numbers of
+    /// terms that came together in the search, or give no memory, are left out. Which of them the readings speak for is left to
+    /// the caller.
+    ///
+    /// # Errors
+    /// [`MemoryFitFailure`] when the readings give no memory with any.
+    pub fn each(table: &MemoryTable, most: usize) -> Result<Vec<Self>, MemoryFitFailure> {
+        let (shape, readings) = Self::readings(table);
+        let mut failure = MemoryFitFailure::NoRelaxation;
+        let mut out: Vec<Self> = Vec::new();
+        for found in readings.ladder(most) {
+            match Self::from_found(table, shape, &found) {
+                Ok(fit) => out.push(fit),
+                Err(f) => failure = f,
+            }
+        }
+        if out.is_empty() { Err(failure) } else { Ok(out) }
+    }
+
+    fn readings(table: &MemoryTable) -> (Shape, Readings<'_>) {
         let creeping = table.column == MemoryColumn::Compliance;
         let shape = if creeping { Shape::Growing } else { Shape::Falling };
-        let readings = Readings { shape, times: &table.times, values: &table.values };
-        let found = readings.fit(settings.terms, settings.accuracy);
+        (shape, Readings { shape, times: &table.times, values: &table.values })
+    }
+
+    fn from_found(
+        table: &MemoryTable,
+        shape: Shape,
+        found: &series::Found,
+    ) -> Result<Self, MemoryFitFailure> {
+        let creeping = shape == Shape::Growing;
         let series = &found.series;
         if series.terms.is_empty() {
             return Err(MemoryFitFailure::NoRelaxation);

@@ -106,6 +106,25 @@ impl Readings<'_> {
         Found { series, grid_rms, most }
     }
 
+    /// Every number of terms from the most that the readings tell apart (at most `most`) down to one, each refined to the end.
+    pub(super) fn ladder(&self, most: usize) -> Vec<Found> {
+        let (mut start, grid_rms, _) = self.on_grid();
+        let told = start.len();
+        while start.len() > most.min(super::MOST_TERMS) {
+            start = merged(&start);
+        }
+        let mut out = Vec::new();
+        loop {
+            let series = self.refined(&start, FINISHING);
+            let terms = series.terms.clone();
+            out.push(Found { series, grid_rms, most: told });
+            if terms.len() < 2 {
+                return out;
+            }
+            start = merged(&terms);
+        }
+    }
+
     /// Terms where the grid's solution is not 0, neighbours taken together; its residual; its unknowns above 0.
     fn on_grid(&self) -> (Vec<[f64; 2]>, f64, usize) {
         let (low, high) = self.ends();
