@@ -48,6 +48,17 @@ impl Diagnostic for Shown {
 /// Prints every finding to standard error, with line and column; `others` are the bytes of files that the
 /// case names.
 pub(crate) fn show(case: &Path, bytes: &[u8], others: &BTreeMap<String, Vec<u8>>, findings: &[Finding]) {
+    show_kept(case, bytes, others, findings, false);
+}
+
+/// The same; `kept` says that what was whole was worked out all the same.
+pub(crate) fn show_kept(
+    case: &Path,
+    bytes: &[u8],
+    others: &BTreeMap<String, Vec<u8>>,
+    findings: &[Finding],
+    kept: bool,
+) {
     let theme =
         if paint::is_terminal() { GraphicalTheme::unicode() } else { GraphicalTheme::unicode_nocolor() };
     let handler = GraphicalReportHandler::new_themed(theme).with_width(100);
@@ -84,8 +95,9 @@ pub(crate) fn show(case: &Path, bytes: &[u8], others: &BTreeMap<String, Vec<u8>>
     if errors > 0 {
         let s = if errors == 1 { "" } else { "s" };
         paint::complain(&format!(
-            "{errors} problem{s} in {}; nothing was computed or written",
-            case.display()
+            "{errors} problem{s} in {}; {}",
+            case.display(),
+            if kept { "what is whole was worked out" } else { "nothing was computed or written" }
         ));
     }
 }

@@ -30,7 +30,7 @@ pub(crate) fn answer(dir: &Path, answer: &impl Serialize) -> Result<(), String> 
 }
 
 /// Writes a table as CSV and as Parquet.
-fn table(dir: &Path, name: &str, table: &Table) -> Result<(), String> {
+pub(crate) fn table(dir: &Path, name: &str, table: &Table) -> Result<(), String> {
     files::write(&dir.join(format!("{name}.csv")), &table.to_csv()).map_err(|e| e.to_string())?;
     let parquet = table.to_parquet().map_err(|e| e.to_string())?;
     files::write(&dir.join(format!("{name}.parquet")), &parquet).map_err(|e| e.to_string())

@@ -6,6 +6,7 @@ mod files;
 mod findings;
 mod folder;
 mod heat;
+mod lab;
 mod map;
 mod memory;
 mod modes;
@@ -87,6 +88,8 @@ enum Command {
     Series(series::Options),
     /// Which memory (Prony series) fits a table of relaxation or creep, and how well?
     Memory(memory::Options),
+    /// Which modulus, memory and wall do bench tests give: droop, dead weights, ringing, hardness, callipers, relaxation?
+    Bench(lab::bench::Options),
     /// Write a commented case file to start from.
     New {
         /// What kind of part.
@@ -166,6 +169,7 @@ fn main() -> ExitCode {
         Command::Map(options) => map::map(&options),
         Command::Series(options) => series::series(&options),
         Command::Memory(options) => memory::memory(&options),
+        Command::Bench(options) => lab::bench::bench(&options),
         Command::New { kind, path } => files::new_case(kind.word(), kind.ask(), &path),
         Command::Serve(options) => serve::serve(options),
         Command::Worker => serve::worker(),

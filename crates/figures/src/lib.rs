@@ -9,7 +9,8 @@
 //! give frequency over the number of waves (`spectrum`), the lowest shapes (`modes`) and pressure (`buckling`). Heat gives travel
 //! over temperature (`heat`), shapes before and after the jumps (`heat-shapes`), the spread of both temperatures
 //! (`heat-spread`) and both over depth and thickness (`heat-map`). Stable states give their sections (`states`) and energies with passes (`levels`). A batch
-//! gives what was read of its parts (`batch`), shares with intervals (`shares`) and where the spread comes from (`indices`). They show what the report
+//! gives what was read of its parts (`batch`), shares with intervals (`shares`) and where the spread comes from (`indices`). Bench tests give `estimates`, `strips`, `wall`, `memory`
+//! and `evidence`. They show what the report
 //! holds and compute no mechanics. A figure whose data are absent is left out.
 //!
 //! All text is set in DejaVu Sans at about 7.5 pt when the figure keeps its width of 170 mm.
@@ -17,6 +18,7 @@
 pub mod animation;
 mod axis;
 mod batch;
+mod bench;
 mod branch;
 mod energy;
 mod heat;
@@ -42,6 +44,7 @@ use calotte_answers::report::VerdictReport;
 use calotte_answers::states::report::StatesReport;
 
 pub use batch::batch_figures;
+pub use bench::bench_figures;
 pub use heat::{heat_figures, heat_map_figure, heat_spread_figure};
 pub use memory::{SeriesFit, memory_figure};
 pub use png::{PngFailure, png};
@@ -52,7 +55,7 @@ pub use release::{release_figures, slowing_figure, spread_figure, wait_figure};
 pub struct Figure {
     /// Short name, fit for a file name: `shape`, `energy`, `branch`, `path`, `mode`, `barrier`, `map`, `motion`,
     /// `strobe`, `ledger`, `sideways`, `wait`, `spread`, `slowing`, `memory`, `spectrum`, `modes`, `buckling`, `heat`, `heat-shapes`,
-    /// `heat-spread`, `heat-map`, `states`, `levels`, `batch`, `shares` or `indices`.
+    /// `heat-spread`, `heat-map`, `states`, `levels`, `batch`, `shares`, `indices`, `estimates`, `strips`, `wall` or `evidence`.
     pub name: &'static str,
     /// The drawing: a complete SVG file.
     pub svg: String,

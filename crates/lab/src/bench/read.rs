@@ -315,7 +315,10 @@ impl Reader<'_> {
                 return None;
             }
         };
-        match Quantity::parse(&text, dimension) {
+        // A case file's rates are no frequencies, so that hertz are no unit there; here they are what is meant.
+        let hertz = dimension == Dimension::Rate;
+        let read = if hertz { text.replace("kHz", "1/ms").replace("Hz", "1/s") } else { text.clone() };
+        match Quantity::parse(&read, dimension) {
             Ok(quantity) => {
                 let [low, high] = key.allowed;
                 let v = quantity.value;
@@ -341,10 +344,12 @@ impl Reader<'_> {
                 Some(Placed { quantity, span })
             }
             Err(e) => {
+                let hint = e.hint().unwrap_or_default();
+                let hint = if hertz { hint.replace("1/s", "Hz") } else { hint };
                 // Inside the text where the fault is, as long as it is written without escapes.
-                let plain = self.text.get(span.clone()) == Some(&text);
+                let plain = self.text.get(span.clone()) == Some(&read);
                 let at = if plain { span.start + e.at.start..span.start + e.at.end } else { span };
-                self.draft.error(at, format!("`{}`: {e}", key.name), e.hint().unwrap_or_default());
+                self.draft.error(at, format!("`{}`: {e}", key.name), hint);
                 None
             }
         }

@@ -1,0 +1,4 @@
+//! Commands about measurements.
+
+pub(crate) mod bench;
+mod bench_words;
