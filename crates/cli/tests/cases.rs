@@ -36,7 +36,7 @@ fn worked_cases_print_what_is_kept() {
     let mut folders: Vec<String> = fs::read_dir(root().join("cases"))
         .unwrap()
         .map(|e| e.unwrap())
-        .filter(|e| e.path().is_dir())
+        .filter(|e| e.path().join("case.toml").exists())
         .map(|e| e.file_name().into_string().unwrap())
         .collect();
     folders.sort();

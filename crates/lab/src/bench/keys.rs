@@ -169,10 +169,11 @@ pub(super) static TABLES: [Table; 11] = [
     Table { name: "creep", many: false, keys: &FROM_TABLE },
 ];
 
-static FROM_TABLE: [Key; 3] = [
+static FROM_TABLE: [Key; 4] = [
     key("table", Takes::Text, true, ANY),
     key("accuracy", Takes::Quantity(Number), false, [0.0, 1.0]),
     key("terms", Takes::Quantity(Number), false, [0.5, 20.0]),
+    key("scale_error", Takes::Quantity(Number), false, [0.0, 1.0]),
 ];
 
 /// The table of this name.

@@ -1,5 +1,6 @@
 //! A dead weight on a part, and a part that rings: moduli through the mechanics of a case.
 
+use calotte_answers::explain::digits;
 use calotte_answers::modes::{self, Settings, State};
 use calotte_answers::{Subject, load_or_pole, poke};
 use calotte_specimen::{Case, Load, LoadKind, Part, Rim};
@@ -222,7 +223,7 @@ pub(super) fn strip_rings(
 /// The estimate as the instantaneous modulus, what the memory has taken in `after` seconds put back.
 pub(super) fn at_once(e: Estimate, left: [f64; 2], after: f64) -> Estimate {
     let row = BudgetRow {
-        input: format!("memory: what is left after {after:.3} s"),
+        input: format!("memory: what is left after {} s", digits(after, 3)),
         value: Some(left[0]),
         deviation: Some(left[1]),
         unit: "1",
@@ -234,7 +235,8 @@ pub(super) fn at_once(e: Estimate, left: [f64; 2], after: f64) -> Estimate {
     let mut out = super::estimate::finished(e.kind, &e.test, e.log() - libm::log(left[0]), budget);
     out.notes = e.notes;
     out.notes.push(format!(
-        "Read {after:.3} s after loading, when {:.1} % of the instantaneous modulus are left; given here: the instantaneous one.",
+        "Read {} s after loading, when {:.1} % of the instantaneous modulus are left; given here: the instantaneous one.",
+        digits(after, 3),
         100.0 * left[0]
     ));
     out

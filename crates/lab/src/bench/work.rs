@@ -7,12 +7,12 @@ use calotte_specimen::{Case, File, Finding, Level, read_case, read_memory_table}
 
 use super::bend::{Hanging, Profile, hanging};
 use super::combine::combined;
-use super::estimate::{Estimate, Reading};
+use super::estimate::{BudgetRow, Estimate, Reading, TOLERANCE_IN_DEVIATIONS, finished};
 use super::hard::{USUAL_DEVIATION, hardness};
 use super::keys::table;
 use super::on_case::{at_once, poked, rings, strip_rings};
 use super::read::{Placed, Written, finding, headed, read};
-use super::relax::relaxation;
+use super::relax::{MemoryEstimate, relaxation};
 use super::report::BenchReport;
 use super::thick::{Readings, thickness};
 
@@ -456,25 +456,38 @@ impl<'a> Desk<'a> {
                         .doubts
                         .push(format!("{kind}: the series has terms that the readings do not support."));
                 }
-                if m.column == "youngs" {
-                    let log = libm::log(m.instantaneous);
-                    let row = super::estimate::BudgetRow {
-                        input: format!("{kind}: readings"),
-                        value: None,
-                        deviation: None,
-                        unit: "1",
-                        effect: m.instantaneous_relative_error,
-                        share: 0.0,
-                    };
-                    let mut e = super::estimate::finished(kind, &name, log, vec![row]);
-                    e.notes.push("Only the scatter of the readings is in the error, not that of the strip's sizes or the load cell.".to_owned());
-                    self.report.warnings.extend(e.notes.iter().map(|n| format!("{name}: {n}")));
-                    self.report.estimates.push(e);
-                }
+                self.modulus_at_once(w, kind, &name, &m);
                 self.report.memory = Some(m);
             }
             Err(why) => self.error(w.span_of("table"), format!("{name}: {why}"), ""),
         }
+    }
+
+    /// A table of Young's modulus is an estimate too, once it is said how far off all of it may be together.
+    fn modulus_at_once(&mut self, w: &Written, kind: &'static str, name: &str, m: &MemoryEstimate) {
+        if m.column != "youngs" {
+            return;
+        }
+        let Some(scale) = w.quantity("scale_error").map(|p| p.quantity.value / TOLERANCE_IN_DEVIATIONS)
+        else {
+            self.report.warnings.push(format!(
+                "{kind}: its modulus at once is not counted among the tests: no `scale_error` says how far off sizes and load cell may make all of it."
+            ));
+            return;
+        };
+        let row = |input: String, effect: f64| BudgetRow {
+            input,
+            value: None,
+            deviation: None,
+            unit: "1",
+            effect,
+            share: 0.0,
+        };
+        let budget = vec![
+            row(format!("{kind}: scale of the readings"), scale),
+            row(format!("{kind}: readings"), m.instantaneous_relative_error),
+        ];
+        self.report.estimates.push(finished(kind, name, libm::log(m.instantaneous), budget));
     }
 
     fn together(&mut self) {
