@@ -106,6 +106,13 @@ enum Command {
     /// Work for `serve`: jobs as lines on standard input, answers as lines on standard output.
     #[command(hide = true)]
     Worker,
+    /// What moves in this clip, how fast, and does it agree with the computed release?
+    ///
+    /// Follows an edge through the frames and reads wait, growth, snap time, speed, ringing and jump, each with its error.
+    Clip(lab::clip::Options),
+    /// Make an invented measurement of a computed part, to try a set-up with.
+    #[command(subcommand)]
+    Rehearse(lab::rehearse::Rehearse),
     /// List the shelf of generic materials, each value with its source and spread.
     Shelf,
     /// Print the JSON schema of case files, for editors.
@@ -170,6 +177,8 @@ fn main() -> ExitCode {
         Command::Series(options) => series::series(&options),
         Command::Memory(options) => memory::memory(&options),
         Command::Bench(options) => lab::bench::bench(&options),
+        Command::Clip(options) => lab::clip::clip(&options),
+        Command::Rehearse(what) => lab::rehearse::rehearse(&what),
         Command::New { kind, path } => files::new_case(kind.word(), kind.ask(), &path),
         Command::Serve(options) => serve::serve(options),
         Command::Worker => serve::worker(),

@@ -10,7 +10,8 @@
 //! over temperature (`heat`), shapes before and after the jumps (`heat-shapes`), the spread of both temperatures
 //! (`heat-spread`) and both over depth and thickness (`heat-map`). Stable states give their sections (`states`) and energies with passes (`levels`). A batch
 //! gives what was read of its parts (`batch`), shares with intervals (`shares`) and where the spread comes from (`indices`). Bench tests give `estimates`, `strips`, `wall`, `memory`
-//! and `evidence`. They show what the report
+//! and `evidence`. A clip gives what its line saw (`strip`), its `track`, `growth`, `ringing` and a computed release laid over
+//! (`overlay`). They show what the report
 //! holds and compute no mechanics. A figure whose data are absent is left out.
 //!
 //! All text is set in DejaVu Sans at about 7.5 pt when the figure keeps its width of 170 mm.
@@ -20,6 +21,7 @@ mod axis;
 mod batch;
 mod bench;
 mod branch;
+mod clip;
 mod energy;
 mod heat;
 mod ink;
@@ -45,6 +47,7 @@ use calotte_answers::states::report::StatesReport;
 
 pub use batch::batch_figures;
 pub use bench::bench_figures;
+pub use clip::{ClipDrawing, clip_figures};
 pub use heat::{heat_figures, heat_map_figure, heat_spread_figure};
 pub use memory::{SeriesFit, memory_figure};
 pub use png::{PngFailure, png};
@@ -55,7 +58,8 @@ pub use release::{release_figures, slowing_figure, spread_figure, wait_figure};
 pub struct Figure {
     /// Short name, fit for a file name: `shape`, `energy`, `branch`, `path`, `mode`, `barrier`, `map`, `motion`,
     /// `strobe`, `ledger`, `sideways`, `wait`, `spread`, `slowing`, `memory`, `spectrum`, `modes`, `buckling`, `heat`, `heat-shapes`,
-    /// `heat-spread`, `heat-map`, `states`, `levels`, `batch`, `shares`, `indices`, `estimates`, `strips`, `wall` or `evidence`.
+    /// `heat-spread`, `heat-map`, `states`, `levels`, `batch`, `shares`, `indices`, `estimates`, `strips`, `wall`, `evidence`,
+    /// `strip`, `track`, `growth`, `ringing` or `overlay`.
     pub name: &'static str,
     /// The drawing: a complete SVG file.
     pub svg: String,

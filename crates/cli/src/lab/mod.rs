@@ -1,4 +1,7 @@
-//! Commands about measurements.
+//! Commands of the lab: measurements, and invented ones to try a set-up with.
 
 pub(crate) mod bench;
 mod bench_words;
+pub(crate) mod clip;
+pub(crate) mod rehearse;
+mod rehearse_clip;

@@ -4,16 +4,20 @@
 //! ([`Tracker`]); [`clock`] says when each frame was taken; [`read`](read::read) makes figures of the motion.
 
 mod clock;
+mod compare;
 mod frames;
+pub mod invent;
 mod line;
 mod motion;
 mod physical;
 pub mod read;
+pub mod report;
 mod sequence;
 mod session;
 mod track;
 
 pub use clock::{Clock, Pace, Sized, Source, Stamp, clock};
+pub use compare::{ComparedFigure, Comparison, compare};
 pub use frames::{BadFrame, Frame, Still, gif, raw};
 pub use line::{Line, Stirring, Strip};
 pub use motion::{Motion, What};

@@ -51,6 +51,7 @@ pub struct Session {
     pub(super) repeated: Vec<u64>,
     pub(super) strip: Strip,
     pub(super) bright: f64,
+    digest: u64,
     last: Option<u64>,
 }
 
@@ -73,6 +74,7 @@ impl Session {
             repeated: Vec::new(),
             strip: Strip::default(),
             bright: 0.0,
+            digest: 0,
             last: None,
         }
     }
@@ -80,6 +82,26 @@ impl Session {
     /// Frames that could be used so far.
     pub fn seen(&self) -> usize {
         self.stamps.len()
+    }
+
+    /// The first frame that could not be used.
+    pub fn first_bad(&self) -> Option<&BadFrame> {
+        self.bad.first()
+    }
+
+    /// A number that clips of the same frames share, in hexadecimal digits.
+    pub fn digest(&self) -> String {
+        format!("{:016x}", self.digest)
+    }
+
+    /// What the pole's line saw.
+    pub fn strip(&self) -> &Strip {
+        &self.strip
+    }
+
+    /// Places of the pole's edge along its line, px, by frame.
+    pub fn along(&self) -> Vec<(u64, f64)> {
+        self.lines.first().map_or_else(Vec::new, |l| l.1.spots.iter().map(|s| (s.number, s.along)).collect())
     }
 
     /// Takes a frame.
@@ -114,6 +136,7 @@ impl Session {
             Some(_) => {}
         }
         let own = mark(&still.gray);
+        self.digest = (self.digest ^ own).wrapping_mul(0x0000_0100_0000_01b3);
         if self.last == Some(own) {
             self.repeated.push(still.number);
         }

@@ -7,7 +7,9 @@
 use std::io::Cursor;
 
 use calotte_chance::Stream;
+use image::ImageEncoder;
 use image::codecs::jpeg::{JpegDecoder, JpegEncoder};
+use image::codecs::png::PngEncoder;
 
 use super::Gray;
 
@@ -281,6 +283,24 @@ pub fn to_jpeg(picture: &Gray, quality: u8) -> Result<Vec<u8>, String> {
     let size = |n: usize| u32::try_from(n).map_err(|e| e.to_string());
     JpegEncoder::new_with_quality(&mut out, quality.clamp(1, 100))
         .encode(
+            &bytes(picture),
+            size(picture.width())?,
+            size(picture.height())?,
+            image::ExtendedColorType::L8,
+        )
+        .map_err(|e| e.to_string())?;
+    Ok(out)
+}
+
+/// A picture as PNG of eight bits.
+///
+/// # Errors
+/// What the coder says, for sizes it does not take.
+pub fn to_png(picture: &Gray) -> Result<Vec<u8>, String> {
+    let size = |n: usize| u32::try_from(n).map_err(|e| e.to_string());
+    let mut out = Vec::new();
+    PngEncoder::new(&mut out)
+        .write_image(
             &bytes(picture),
             size(picture.width())?,
             size(picture.height())?,

@@ -31,15 +31,15 @@ impl Law {
         let d = self.share() * self.way;
         let u = t - self.switch;
         if u <= 0.0 {
-            let e = d * (self.sigma * u).exp();
+            let e = d * libm::exp(self.sigma * u);
             return [self.rest + e, self.sigma * e];
         }
         let lambda = self.zeta * self.omega;
         let damped = self.omega * (1.0 - self.zeta * self.zeta).sqrt();
         let c = d - self.way;
         let s = (self.sigma * d + lambda * c) / damped;
-        let (sin, cos) = (damped * u).sin_cos();
-        let e = (-lambda * u).exp();
+        let (sin, cos) = libm::sincos(damped * u);
+        let e = libm::exp(-lambda * u);
         let y = e * (c * cos + s * sin);
         let v = -lambda * y + e * damped * (s * cos - c * sin);
         [self.rest + self.way + y, v]
@@ -68,7 +68,7 @@ impl Law {
         }
         // Growth: speed is σ times the deflection, a tenth of the peak is passed before the switch.
         let d = self.share() * self.way.abs();
-        let begin = self.switch + (0.1 * peak / (self.sigma * d)).ln() / self.sigma;
+        let begin = self.switch + libm::log(0.1 * peak / (self.sigma * d)) / self.sigma;
         assert!(begin < self.switch);
         Truth { begin, end, peak }
     }

@@ -11,7 +11,7 @@ use std::f64::consts::FRAC_PI_2;
 
 use calotte_chance::{FitSettings, Loss, robust};
 
-use super::{Figure, Row, WINDOW, disagreement};
+use super::{Figure, Row, WINDOW, disagreement, following};
 
 /// What grows.
 #[derive(Clone, Debug, PartialEq)]
@@ -124,7 +124,7 @@ fn exponential(rows: &[Row], rest: f64, way: f64, half: usize, share: f64) -> Re
         let freedom = (window.len() - 3) as f64;
         found = Some(Exponential {
             level: [fit.at[0], fit.deviation(0)],
-            rate: [sigma, fit.deviation(2)],
+            rate: [sigma, following(&fit.residuals) * fit.deviation(2)],
             deflection: sign * libm::exp(fit.at[1]),
             rows: from..=last,
             misfit: fit.residuals.iter().map(|r| r * r).sum::<f64>() / freedom,

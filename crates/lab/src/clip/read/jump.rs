@@ -6,7 +6,7 @@
 use calotte_chance::{FitSettings, Loss, RobustFit, robust};
 
 use super::ringing::start;
-use super::{Figure, Row};
+use super::{Figure, Row, following};
 
 /// A throw.
 #[derive(Clone, Debug, PartialEq)]
@@ -148,8 +148,11 @@ pub(super) fn jump(rows: &[Row], rest: [f64; 2], gravity: f64) -> Result<Jump, S
     let by_gravity = (b[0] + b[1] * b[1] / (2.0 * more * gravity) - rest[0] - rise) / libm::log(more);
     Ok(Jump {
         by_gravity,
-        height: Figure::fitted([rise, libm::hypot(variance.max(0.0).sqrt(), rest[1])], freedom),
-        gravity: Figure::fitted([free.at[2], free.deviation(2)], freedom - 1.0),
+        height: Figure::fitted(
+            [rise, libm::hypot(following(&fixed.residuals) * variance.max(0.0).sqrt(), rest[1])],
+            freedom,
+        ),
+        gravity: Figure::fitted([free.at[2], following(&free.residuals) * free.deviation(2)], freedom - 1.0),
         top_at: t1 + at[1] / gravity,
         flight: Flight { at, window: [t1, window[window.len() - 1].t], rows: window.len() },
         misfit: fixed.residuals.iter().map(|r| r * r).sum::<f64>() / freedom,

@@ -25,6 +25,8 @@ impl Local {
     }
 }
 
+/// Deviations of the squares beyond which a cubic does not fit.
+const MISFIT: f64 = 2.5;
 /// Fewest rows on each side.
 const NARROWEST: usize = 3;
 
@@ -78,8 +80,12 @@ pub(super) fn cubic(rows: &[Row], t: f64, half: usize) -> Option<Local> {
     let unit = [1.0, 1.0 / scale, 2.0 / (scale * scale), 6.0 / (scale * scale * scale)];
     let mut at: [f64; 4] = std::array::from_fn(|i| c[i] * unit[i]);
     at[0] += x0;
-    let covariance = std::array::from_fn(|i| std::array::from_fn(|j| inverse[i][j] * unit[i] * unit[j]));
-    Some(Local { at, covariance, misfit: (squares - freedom) / (2.0 * freedom).sqrt() })
+    let misfit = (squares - freedom) / (2.0 * freedom).sqrt();
+    // Where not even this window fits, its errors are as large as its residuals ask for.
+    let factor = if misfit > MISFIT { squares / freedom } else { 1.0 };
+    let covariance =
+        std::array::from_fn(|i| std::array::from_fn(|j| factor * inverse[i][j] * unit[i] * unit[j]));
+    Some(Local { at, covariance, misfit })
 }
 
 /// Half the width of the window at `t`.
@@ -87,7 +93,7 @@ pub(super) fn suiting(rows: &[Row], t: f64) -> Option<usize> {
     let mut fits = None;
     let mut half = NARROWEST;
     while 2 * half < rows.len() && half < 400 {
-        if cubic(rows, t, half)?.misfit > 2.5 {
+        if cubic(rows, t, half)?.misfit > MISFIT {
             break;
         }
         fits = Some(half);

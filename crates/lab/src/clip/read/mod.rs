@@ -107,3 +107,17 @@ pub(super) fn disagreement(wide: [f64; 2], narrow: [f64; 2]) -> f64 {
     let own = (narrow[1] * narrow[1] - wide[1] * wide[1]).max(0.0);
     if d > 4.0 * own { (d - own).sqrt() } else { 0.0 }
 }
+
+/// Factor on the deviations of a fit whose residuals follow each other: √((1 + ρ)/(1 − ρ)) for a correlation ρ from one row to the next
+/// (variance of a mean under a first-order autoregression: Bartlett 1946, J. R. Statist. Soc. Suppl. 8, 27). 1 where ρ is no more than
+/// twice its own deviation 1/√n.
+pub(super) fn following(residuals: &[f64]) -> f64 {
+    let squares: f64 = residuals.iter().map(|r| r * r).sum();
+    let next: f64 = residuals.windows(2).map(|w| w[0] * w[1]).sum();
+    let rho = next / squares;
+    if rho > 2.0 / (residuals.len() as f64).sqrt() && rho < 1.0 {
+        ((1.0 + rho) / (1.0 - rho)).sqrt()
+    } else {
+        1.0
+    }
+}

@@ -7,7 +7,7 @@ use std::f64::consts::PI;
 
 use calotte_chance::{FitSettings, Loss, RobustFit, robust};
 
-use super::{Figure, Row, WINDOW, disagreement};
+use super::{Figure, Row, WINDOW, disagreement, following};
 
 /// What rings.
 #[derive(Clone, Debug, PartialEq)]
@@ -140,7 +140,8 @@ fn figures(f: &RobustFit) -> [[f64; 2]; 2] {
     let c = &f.covariance;
     let variance =
         slope[0] * slope[0] * c[2][2] + 2.0 * slope[0] * slope[1] * c[2][3] + slope[1] * slope[1] * c[3][3];
-    [[omega / (2.0 * PI), c[3][3].sqrt() / (2.0 * PI)], [lambda / size, variance.max(0.0).sqrt()]]
+    let k = following(&f.residuals);
+    [[omega / (2.0 * PI), k * c[3][3].sqrt() / (2.0 * PI)], [lambda / size, k * variance.max(0.0).sqrt()]]
 }
 
 /// Ringing in the rows after the snap.
@@ -190,7 +191,7 @@ pub(super) fn ringing(rows: &[Row]) -> Result<Ringing, String> {
     Ok(Ringing {
         frequency,
         damping,
-        level: [wide.at[0], wide.deviation(0)],
+        level: [wide.at[0], following(&wide.residuals) * wide.deviation(0)],
         at: std::array::from_fn(|i| wide.at[i]),
         window: [window[0].t, window[end - 1].t],
         rows: window.len(),
