@@ -145,7 +145,7 @@ fn table_of_cases_is_true() {
     let folders = std::fs::read_dir(root().join("cases")).unwrap();
     let folders: Vec<String> = folders
         .map(|f| f.unwrap())
-        .filter(|f| f.path().is_dir())
+        .filter(|f| f.path().join("case.toml").exists())
         .map(|f| f.file_name().into_string().unwrap())
         .collect();
     assert_eq!(rows.len(), folders.len());

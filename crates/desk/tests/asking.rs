@@ -23,7 +23,10 @@ fn worked(name: &str) -> Case {
 }
 
 fn names() -> Vec<String> {
-    let all = std::fs::read_dir(cases()).unwrap().map(Result::unwrap).filter(|e| e.path().is_dir());
+    let all = std::fs::read_dir(cases())
+        .unwrap()
+        .map(Result::unwrap)
+        .filter(|e| e.path().join("case.toml").exists());
     let mut names: Vec<String> = all.map(|e| e.file_name().into_string().unwrap()).collect();
     names.sort();
     names
