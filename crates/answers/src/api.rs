@@ -62,6 +62,7 @@ mod tests {
         met.visit::<crate::heat::report::HeatMap>();
         met.visit::<crate::modes::report::ModesReport>();
         met.visit::<crate::spread::report::BatchReport>();
+        met.visit::<crate::size::report::SizeReport>();
         met.visit::<crate::film::Film>();
         let mut names: Vec<&str> = met.types.keys().map(String::as_str).chain(OTHERS).collect();
         names.sort_unstable();

@@ -23,6 +23,7 @@ pub mod release;
 pub mod report;
 mod ripples;
 mod scene;
+pub mod size;
 pub mod spread;
 mod state;
 pub mod states;

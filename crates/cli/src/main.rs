@@ -16,6 +16,7 @@ mod provenance;
 mod release;
 mod series;
 mod serve;
+mod size;
 mod spread;
 mod stop;
 
@@ -84,6 +85,11 @@ enum Command {
     Spread(spread::Options),
     /// How do thresholds run over two numbers of the case?
     Map(map::Options),
+    /// Which sizes give what is wished, or which wish stands in the way?
+    ///
+    /// Numbers of the case that may change within limits (`--vary`), and wishes in words (`--wish`): all solutions found, each checked
+    /// by the forward question, with sensitivities and a case file.
+    Size(size::Options),
     /// Vary one number of the case and answer at every point, on all cores; goes on where it was stopped.
     Series(series::Options),
     /// Which memory (Prony series) fits a table of relaxation or creep, and how well?
@@ -174,6 +180,7 @@ fn main() -> ExitCode {
         Command::Release(options) => release::release(&options),
         Command::Spread(options) => spread::spread(&options),
         Command::Map(options) => map::map(&options),
+        Command::Size(options) => size::size(&options),
         Command::Series(options) => series::series(&options),
         Command::Memory(options) => memory::memory(&options),
         Command::Bench(options) => lab::bench::bench(&options),

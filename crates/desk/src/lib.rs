@@ -18,6 +18,7 @@ mod questions;
 pub mod release;
 mod reply;
 mod sheet;
+pub mod size;
 pub mod spread;
 pub mod states;
 pub mod tables;

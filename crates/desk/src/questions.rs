@@ -5,10 +5,10 @@ use calotte_specimen::Case;
 use serde_json::Value;
 
 use crate::reply::{Refusal, Reply, Want, Watch};
-use crate::{heat, look, map, modes, poke, release, spread, states, verdict};
+use crate::{heat, look, map, modes, poke, release, size, spread, states, verdict};
 
 /// Questions beside `look`.
-pub const QUESTIONS: [&str; 8] = [
+pub const QUESTIONS: [&str; 9] = [
     verdict::NAME,
     states::NAME,
     poke::NAME,
@@ -17,6 +17,7 @@ pub const QUESTIONS: [&str; 8] = [
     heat::NAME,
     modes::NAME,
     spread::NAME,
+    size::NAME,
 ];
 
 fn unknown(question: &str) -> Refusal {
@@ -42,6 +43,7 @@ pub fn refuse(case: &Case, question: &str) -> Result<(), Refusal> {
         map::NAME => map::refuse(case),
         heat::NAME => heat::refuse(case),
         spread::NAME => spread::refuse(case),
+        size::NAME => size::refuse(case),
         other => Err(unknown(other)),
     }
 }
@@ -104,6 +106,10 @@ pub fn ask(
             let options = spread::options(options)?;
             begin()?;
             spread::ask(case, &options, want, watch)
+        }
+        size::NAME => {
+            let options = size::options(options)?;
+            size::reply(case, &size::compute(case, &options, want.threads, watch)?, want)
         }
         other => Err(unknown(other)),
     }

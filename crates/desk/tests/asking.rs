@@ -56,7 +56,12 @@ fn refused(case: &Case, question: &str, options: Value, parts: &[&str]) {
 fn unknown_names() {
     let case = worked("silicone-cap-stays");
     refused(&case, "verdct", json!({}), &["no question `verdct`", "help: did you mean `verdict`?"]);
-    refused(&case, "zzzz", json!({}), &["no question `zzzz`", "release, map, heat, modes, spread, look"]);
+    refused(
+        &case,
+        "zzzz",
+        json!({}),
+        &["no question `zzzz`", "release, map, heat, modes, spread, size, look"],
+    );
     refused(
         &case,
         "verdict",
@@ -123,6 +128,16 @@ fn wrong_types_and_ranges() {
     refused(&case, "modes", json!({"lowest": 0}), &["option `lowest`", "from 1 to 200", "`0`"]);
     refused(&case, "modes", json!({"waves": 401}), &["option `waves`", "from 0 to 400"]);
     refused(&case, "modes", json!({"pressure": "up"}), &["option `pressure`", "`outside` or `inside`"]);
+    refused(&case, "size", json!({}), &["nothing may change", "wall.thickness"]);
+    refused(&case, "size", json!({"vary": "x"}), &["option `vary` of `size`", "a list of texts"]);
+    let thick = "wall.thickness=1mm..3mm";
+    refused(&case, "size", json!({"vary": [thick, thick], "wish": ["stays"]}), &["given twice"]);
+    refused(
+        &case,
+        "size",
+        json!({"vary": [thick], "wish": ["wait = 2 mm"]}),
+        &["wish \"wait = 2 mm\": column 10"],
+    );
     let disc = template("disc");
     refused(&disc, "heat", json!({"grid": "9x9"}), &["option `grid` of `heat`", "give `map` too"]);
     refused(&disc, "heat", json!({"map": true, "grid": "1x9"}), &["grid 1x9", "from 2 to 200"]);
@@ -252,6 +267,7 @@ fn stops_are_heeded() {
         (&cap, "release", many.clone()),
         (&template("disc"), "heat", json!({})),
         (&template("bowl"), "states", json!({})),
+        (&cap, "size", json!({"vary": ["wall.thickness=1mm..4mm"], "wish": ["stays"]})),
     ] {
         let watch = After::new(1);
         let stopped = ask(case, question, &options, Want::default(), &watch);

@@ -11,7 +11,7 @@
 //! (`heat-spread`) and both over depth and thickness (`heat-map`). Stable states give their sections (`states`) and energies with passes (`levels`). A batch
 //! gives what was read of its parts (`batch`), shares with intervals (`shares`) and where the spread comes from (`indices`). Bench tests give `estimates`, `strips`, `wall`, `memory`
 //! and `evidence`. A clip gives what its line saw (`strip`), its `track`, `growth`, `ringing` and a computed release laid over
-//! (`overlay`). They show what the report
+//! (`overlay`). Wishes give readings with the solutions (`size`) and what one wish costs another (`front`). They show what the report
 //! holds and compute no mechanics. A figure whose data are absent is left out.
 //!
 //! All text is set in DejaVu Sans at about 7.5 pt when the figure keeps its width of 170 mm.
@@ -34,6 +34,7 @@ mod poke;
 mod release;
 mod section;
 mod shape;
+mod size;
 mod states;
 mod svg;
 mod text;
@@ -43,6 +44,7 @@ use calotte_answers::map::report::MapReport;
 use calotte_answers::modes::report::ModesReport;
 use calotte_answers::poke::report::PokeReport;
 use calotte_answers::report::VerdictReport;
+use calotte_answers::size::report::SizeReport;
 use calotte_answers::states::report::StatesReport;
 
 pub use batch::batch_figures;
@@ -59,7 +61,7 @@ pub struct Figure {
     /// Short name, fit for a file name: `shape`, `energy`, `branch`, `path`, `mode`, `barrier`, `map`, `motion`,
     /// `strobe`, `ledger`, `sideways`, `wait`, `spread`, `slowing`, `memory`, `spectrum`, `modes`, `buckling`, `heat`, `heat-shapes`,
     /// `heat-spread`, `heat-map`, `states`, `levels`, `batch`, `shares`, `indices`, `estimates`, `strips`, `wall`, `evidence`,
-    /// `strip`, `track`, `growth`, `ringing` or `overlay`.
+    /// `strip`, `track`, `growth`, `ringing`, `overlay`, `size` or `front`.
     pub name: &'static str,
     /// The drawing: a complete SVG file.
     pub svg: String,
@@ -104,6 +106,13 @@ pub fn modes_figures(report: &ModesReport) -> Vec<Figure> {
 /// States and ways that hold something not finite are passed over; a figure that has too few left is left out.
 pub fn states_figures(report: &StatesReport) -> Vec<Figure> {
     states::figures(report)
+}
+
+/// The figures of sizes, in the order `size`, `front`.
+///
+/// Readings that are not finite are passed over; a figure that has too few left, or whose subject does not occur, is left out.
+pub fn size_figures(report: &SizeReport) -> Vec<Figure> {
+    size::figures(report)
 }
 
 /// Width of every figure on the page, in user units (170 mm).

@@ -1,6 +1,6 @@
 //! Physics-free numerics: symmetric banded factorisation with inertia, energy minimisation by a trust
 //! region, path following past limit points, folds by an extended system, eigenpairs with a count,
-//! implicit time stepping of second-order systems with memory.
+//! implicit time stepping of second-order systems with memory; roots, small quadratic programs and constrained optima of few unknowns.
 //!
 //! Everything is `f64`, sequential and deterministic. Vectors are slices; matrices are [`Band`]s. A
 //! problem is a value that implements [`Potential`]; the solvers own nothing of it.
@@ -20,6 +20,7 @@ pub mod potential;
 pub mod quadrature;
 pub mod radau;
 pub mod spectrum;
+pub mod wish;
 pub mod work;
 
 pub use band::{Band, Factor, ZeroPivot};

@@ -19,6 +19,7 @@ mod motion_fault;
 mod motions;
 mod poke;
 mod resolve;
+mod rewrite;
 mod schema;
 mod sphere;
 mod table;
@@ -88,6 +89,7 @@ pub struct Case {
     inputs: Vec<Input>,
     notes: Vec<String>,
     digest: String,
+    text: String,
 }
 
 /// Reads a case. `open` gives the bytes of a file the case names, by the name written there.
@@ -259,6 +261,20 @@ impl Case {
             return Ok(self.part.clone());
         }
         self.plan.part(&self.values_with(&[])?, Some(depth))
+    }
+
+    /// The case file as it was read.
+    pub fn text(&self) -> &str {
+        &self.text
+    }
+
+    /// The case file with some numbers (place among the inputs, SI value) written anew in their own units; tolerances, comments and
+    /// everything else stay. A number from the material shelf is written under its key.
+    ///
+    /// # Errors
+    /// Words that say which number does not stand in the case file itself.
+    pub fn rewritten(&self, changes: &[(usize, f64)]) -> Result<String, String> {
+        rewrite::rewritten(self, changes)
     }
 
     /// Sixteen hexadecimal digits that change with any byte of the case file or of a file it names

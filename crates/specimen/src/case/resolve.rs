@@ -57,7 +57,9 @@ pub(super) fn case(bytes: &[u8], open: &dyn Fn(&str) -> io::Result<Vec<u8>>) -> 
     });
     findings.dedup();
     let broken = findings.iter().any(|f| f.level == Level::Error);
-    (case.filter(|_| !broken), findings)
+    // A byte order mark is no part of the text.
+    let text = String::from_utf8_lossy(bytes).trim_start_matches('\u{feff}').to_owned();
+    (case.filter(|_| !broken).map(|case| Case { text, ..case }), findings)
 }
 
 impl Resolver<'_> {
@@ -154,6 +156,7 @@ impl Resolver<'_> {
             inputs,
             notes,
             digest,
+            text: String::new(),
         })
     }
 
