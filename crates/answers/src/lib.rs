@@ -33,6 +33,7 @@ pub mod trade;
 mod verdict;
 mod waiting;
 
+pub use many::{Watch, each};
 pub use poke::{load_or_pole, poke, poke_with_film};
 pub use subject::{Given, Subject};
 pub use verdict::{Cells, Detail, STRAIN_WARNING, THIN_LIMIT, THIN_WARNING, verdict, verdict_with_film};

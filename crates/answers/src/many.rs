@@ -14,11 +14,7 @@ pub struct Watch<'a> {
 }
 
 /// `f(0), …, f(count − 1)`; `None` when stopped.
-pub(crate) fn each<T: Send>(
-    count: usize,
-    watch: &Watch<'_>,
-    f: impl Fn(usize) -> T + Sync,
-) -> Option<Vec<T>> {
+pub fn each<T: Send>(count: usize, watch: &Watch<'_>, f: impl Fn(usize) -> T + Sync) -> Option<Vec<T>> {
     let (next, done) = (AtomicUsize::new(0), AtomicUsize::new(0));
     let found: Mutex<Vec<(usize, T)>> = Mutex::new(Vec::with_capacity(count));
     std::thread::scope(|scope| {

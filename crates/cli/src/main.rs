@@ -96,6 +96,11 @@ enum Command {
     Memory(memory::Options),
     /// Which modulus, memory and wall do bench tests give: droop, dead weights, ringing, hardness, callipers, relaxation?
     Bench(lab::bench::Options),
+    /// What do specimens and trials say beside theory, and which specimen should be made next?
+    ///
+    /// Margins with their errors, chances of what happened, numbers read beside numbers computed; effective thickness, memory and
+    /// modulus that the trials ask for.
+    Logbook(lab::logbook::Options),
     /// Write a commented case file to start from.
     New {
         /// What kind of part.
@@ -186,6 +191,7 @@ fn main() -> ExitCode {
         Command::Bench(options) => lab::bench::bench(&options),
         Command::Clip(options) => lab::clip::clip(&options),
         Command::Rehearse(what) => lab::rehearse::rehearse(&what),
+        Command::Logbook(options) => lab::logbook::logbook(&options),
         Command::New { kind, path } => files::new_case(kind.word(), kind.ask(), &path),
         Command::Serve(options) => serve::serve(options),
         Command::Worker => serve::worker(),

@@ -46,6 +46,13 @@ fn worked_cases_print_what_is_kept() {
 }
 
 #[test]
+fn worked_logbook_prints_what_is_kept() {
+    let ran = Ran::of(&root(), &["logbook", "cases/logbook/logbook.toml", "--next"]);
+    assert_eq!((ran.code, ran.err.as_str()), (0, ""), "{}", ran.out);
+    keep_or_compare("cases/logbook/logbook.txt", &ran.out);
+}
+
+#[test]
 fn worked_pokes_print_what_is_kept() {
     for (name, _) in all_cases() {
         let loaded = text(&format!("cases/{name}/case.toml")).contains("\n[load]\n");

@@ -202,3 +202,13 @@ fn a_spread_reads_tables_and_refuses_in_words() {
         assert!(ran.err.contains(says), "{}", ran.err);
     }
 }
+
+#[test]
+fn keys_of_a_logbook_are_those_of_its_page() {
+    let values = ["null", "flat", "normal", "lower", "upper", "both"];
+    let whole = answer(&root(), &["logbook", "cases/logbook/logbook.toml", "--next", "--json"]);
+    let mut found = BTreeSet::new();
+    key_names(&whole, &[], &mut found);
+    let found: BTreeSet<String> = found.into_iter().map(str::to_owned).collect();
+    assert_eq!(found, documented("docs/logbook.md", &values));
+}

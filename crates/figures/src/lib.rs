@@ -25,6 +25,7 @@ mod clip;
 mod energy;
 mod heat;
 mod ink;
+mod logbook;
 mod map;
 mod memory;
 mod modes;
@@ -51,6 +52,7 @@ pub use batch::batch_figures;
 pub use bench::bench_figures;
 pub use clip::{ClipDrawing, clip_figures};
 pub use heat::{heat_figures, heat_map_figure, heat_spread_figure};
+pub use logbook::logbook_figures;
 pub use memory::{SeriesFit, memory_figure};
 pub use png::{PngFailure, png};
 pub use release::{release_figures, slowing_figure, spread_figure, wait_figure};
@@ -61,7 +63,7 @@ pub struct Figure {
     /// Short name, fit for a file name: `shape`, `energy`, `branch`, `path`, `mode`, `barrier`, `map`, `motion`,
     /// `strobe`, `ledger`, `sideways`, `wait`, `spread`, `slowing`, `memory`, `spectrum`, `modes`, `buckling`, `heat`, `heat-shapes`,
     /// `heat-spread`, `heat-map`, `states`, `levels`, `batch`, `shares`, `indices`, `estimates`, `strips`, `wall`, `evidence`,
-    /// `strip`, `track`, `growth`, `ringing`, `overlay`, `size` or `front`.
+    /// `strip`, `track`, `growth`, `ringing`, `overlay`, `size` or `front`; of a logbook `margins`, `compared`, `sought` or `next`.
     pub name: &'static str,
     /// The drawing: a complete SVG file.
     pub svg: String,

@@ -20,6 +20,7 @@ mod rim;
 mod shelf;
 mod wall;
 
+pub use case::lines;
 pub use case::{
     Case, Entry, File, Finding, HeatFault, Impossible, Input, KeyForm, Level, LoadFault, MotionFault, Place,
     TEMPLATES, TableForm, case_form, fingerprint, json_schema, new_cap_template, new_template, place,

@@ -110,6 +110,10 @@ impl Known {
             return None;
         }
         let model = setup.as_made_on(&setup.mesh_like(&self.setup)?);
+        // A rim that has lifted off its table has other unknowns than one that lies on it.
+        if model.unknowns() != self.fold.x.len() || self.model.unknowns() != self.fold.x.len() {
+            return None;
+        }
         let unit = self.load / setup.load_si_at(1.0, model.radius());
         let fold = {
             let loaded = setup.carried(&model, unit)?;

@@ -20,5 +20,6 @@ pub use hold_curve::wait_curve;
 pub use setup::{Fault, no_release};
 pub use slowing::slowing;
 pub use spread::wait_spread;
+pub use wait::{Creep, creep, relaxed_threshold};
 pub(crate) use wait::{Rest, Resting, rest_after};
 pub(crate) use words::hold_words as protocol_words;

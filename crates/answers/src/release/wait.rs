@@ -50,6 +50,42 @@ pub(crate) fn rest_after(
     Ok((resting, seconds))
 }
 
+/// What a part does at rest after its hold, apart from its creep; no inertia.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Creep {
+    /// It has no equilibrium after the hold: only inertia delays it.
+    AtOnce,
+    /// Its equilibrium ends after this time, s.
+    Ends(f64),
+    /// Its equilibrium is still there when the memory has nothing left to do.
+    Stays,
+    /// It gives way in waves round the rim; how long that takes is not known.
+    Sideways,
+    /// The search failed.
+    Unknown,
+}
+
+/// What `part` does at rest after the hold of `motion`: one wait, without the verdict about it.
+///
+/// # Errors
+/// [`Fault`] when the part cannot follow the hold.
+pub fn creep(part: &Part, motion: &Motion, work: &mut Work) -> Result<Creep, Fault> {
+    let (resting, seconds) = rest_after(part, motion, work)?;
+    Ok(match (resting.lost, resting.rest, seconds) {
+        (Some(_), ..) => Creep::Sideways,
+        (None, Rest::None, _) => Creep::AtOnce,
+        (None, Rest::Ends(_), Some(t)) => Creep::Ends(t),
+        (None, Rest::Stays, _) => Creep::Stays,
+        (None, Rest::Ends(_) | Rest::Unknown, _) => Creep::Unknown,
+    })
+}
+
+/// Thickness (m) up to which a part of this shape rests after its material has lost the share `loss` of its modulus in the mirror
+/// image; without a loss, up to which it stays for good.
+pub fn relaxed_threshold(part: &Part, loss: f64, work: &mut Work) -> Option<f64> {
+    crate::waiting::lagging_threshold(part, loss, work)
+}
+
 /// Local error of the creep, over the rise.
 const TOLERANCE: f64 = 3e-7;
 

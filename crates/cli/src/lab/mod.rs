@@ -3,5 +3,6 @@
 pub(crate) mod bench;
 mod bench_words;
 pub(crate) mod clip;
+pub(crate) mod logbook;
 pub(crate) mod rehearse;
 mod rehearse_clip;

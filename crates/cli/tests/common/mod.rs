@@ -76,12 +76,13 @@ pub(crate) fn root() -> PathBuf {
 }
 
 /// Case folder and expected verdict.
-pub(crate) const CASES: [(&str, &str); 19] = [
+pub(crate) const CASES: [(&str, &str); 20] = [
     ("cap-with-hole", "STAYS"),
     ("clamped-dome", "RETURNS"),
     ("deep-cap", "STAYS"),
     ("elastic-rim", "RETURNS"),
     ("jumping-cap", "WAITS"),
+    ("logbook", "STAYS"),
     ("key-dome", "RETURNS"),
     ("measured-cap", "STAYS"),
     ("metal-dome", "RETURNS"),
@@ -106,9 +107,10 @@ pub(crate) const STATES: [(&str, &str); 3] = [
 ];
 
 /// Cases with a `[load]` table and what a poke says first.
-pub(crate) const POKES: [(&str, &str); 6] = [
+pub(crate) const POKES: [(&str, &str); 7] = [
     ("clutch-detent", "TRIPS"),
     ("key-dome", "TRIPS"),
+    ("logbook", "TRIPS"),
     ("marine-handset-key", "FOLLOWS"),
     ("metal-dome", "TRIPS"),
     ("poked-back", "TRIPS"),
@@ -119,8 +121,12 @@ pub(crate) const POKES: [(&str, &str); 6] = [
 pub(crate) const HEATS: [(&str, &str); 1] = [("propagator-cutout", "TRIPS")];
 
 /// Cases with a `[memory]`, `[hold]` or `[surroundings]` and what a release says first.
-pub(crate) const RELEASES: [(&str, &str); 3] =
-    [("jumping-cap", "WAITS"), ("pet-lid-clicks", "RETURNS"), ("pushed-over-cap", "STAYS")];
+pub(crate) const RELEASES: [(&str, &str); 4] = [
+    ("jumping-cap", "WAITS"),
+    ("logbook", "STAYS"),
+    ("pet-lid-clicks", "RETURNS"),
+    ("pushed-over-cap", "STAYS"),
+];
 
 /// The worked map: case, and the rest of the command.
 pub(crate) const MAP: (&str, &[&str]) = (

@@ -36,15 +36,19 @@ pub struct Finding {
 }
 
 impl Finding {
-    pub(crate) fn error(file: File, span: Range<usize>, says: impl Into<String>) -> Self {
+    /// An error at a place of a file.
+    pub fn error(file: File, span: Range<usize>, says: impl Into<String>) -> Self {
         Self { level: Level::Error, file, span, says: says.into(), hint: None }
     }
 
-    pub(crate) fn warning(file: File, span: Range<usize>, says: impl Into<String>) -> Self {
+    /// A warning at a place of a file.
+    pub fn warning(file: File, span: Range<usize>, says: impl Into<String>) -> Self {
         Self { level: Level::Warning, ..Self::error(file, span, says) }
     }
 
-    pub(crate) fn hint(mut self, hint: impl Into<String>) -> Self {
+    /// The same with what to do.
+    #[must_use]
+    pub fn hint(mut self, hint: impl Into<String>) -> Self {
         self.hint = Some(hint.into());
         self
     }

@@ -12,6 +12,7 @@ mod heat_fault;
 mod impossible;
 mod keys;
 mod layers;
+pub mod lines;
 mod load_fault;
 mod loads;
 mod motion;

@@ -8,8 +8,8 @@ use std::ops::Range;
 use calotte_quantity::{Dimension, Quantity, find_unit, nearest, units};
 
 use super::finding::{File, Finding, Level};
+use super::lines::{Field, LARGEST, fields, lines, separator};
 
-const LARGEST: usize = 16 << 20;
 const MOST_FINDINGS: usize = 20;
 
 /// What a column measures.
@@ -69,22 +69,11 @@ pub(crate) struct Columns {
     pub(crate) rows: Vec<Range<usize>>,
 }
 
-/// A field with its place in the file.
-struct Field<'t> {
-    text: &'t str,
-    span: Range<usize>,
-}
-
 /// Names in the first line, without their units, and where each stands; none when there is no such line.
 pub(crate) fn header_stems(bytes: &[u8]) -> Vec<(String, Range<usize>)> {
     let Some(head) = std::str::from_utf8(bytes).ok().and_then(|t| lines(t).next()) else { return Vec::new() };
     let fields = fields(&head, separator(head.text));
     fields.into_iter().map(|f| (name_and_unit(f.text).0, f.span)).collect()
-}
-
-fn separator(head: &str) -> char {
-    let most = [',', ';', '\t'].into_iter().max_by_key(|s| (head.matches(*s).count(), *s == ','));
-    most.unwrap_or(',')
 }
 
 /// Reads the wanted columns of a file; `None` when any finding is an error.
@@ -259,32 +248,4 @@ fn cell(field: &Field<'_>, unit: &str, measure: Measure) -> Result<f64, Finding>
             None => finding,
         }
     })
-}
-
-/// Lines that count, with their places.
-fn lines(text: &str) -> impl Iterator<Item = Field<'_>> {
-    let mut at = 0;
-    text.split_inclusive('\n').filter_map(move |line| {
-        let start = at;
-        at += line.len();
-        let body = line.trim_end_matches(['\n', '\r']);
-        let body_start = if start == 0 && body.starts_with('\u{feff}') { '\u{feff}'.len_utf8() } else { 0 };
-        let body = &body[body_start..];
-        let counts = !body.trim().is_empty() && !body.trim_start().starts_with('#');
-        counts.then(|| Field { text: body, span: start + body_start..start + body_start + body.len() })
-    })
-}
-
-fn fields<'t>(line: &Field<'t>, separator: char) -> Vec<Field<'t>> {
-    let mut at = line.span.start;
-    let mut out = Vec::new();
-    for part in line.text.split(separator) {
-        let inner = part.trim();
-        let lead = part.len() - part.trim_start().len();
-        let quoted = inner.len() >= 2 && inner.starts_with('"') && inner.ends_with('"');
-        let (inner, lead) = if quoted { (&inner[1..inner.len() - 1], lead + 1) } else { (inner, lead) };
-        out.push(Field { text: inner, span: at + lead..at + lead + inner.len() });
-        at += part.len() + separator.len_utf8();
-    }
-    out
 }

@@ -1,0 +1,122 @@
+//! Wait against margin for one hold and one memory, both ways.
+//!
+//! A part of margin `M = ln(h*/h)` stays for good from `M = 0` up, returns at once below `−b` and waits between. With
+//! `x = −M/b` the wait `W` grows like a power of `x` towards `x = 0` (the passage of a ghost) and vanishes like a power of
+//! `1 − x` towards `x = 1`, so `ln W` over `ln(x/(1−x))` is nearly a straight line at both ends and smooth between: few knots
+//! carry it.
+
+/// Wait against margin.
+#[derive(Clone, Debug, PartialEq)]
+pub(crate) struct Curve {
+    /// Width b of the band of waiting, in the margin; 0 for an elastic material.
+    band: f64,
+    /// ln(x/(1−x)), increasing, with ln(wait/s), decreasing.
+    knots: Vec<[f64; 2]>,
+}
+
+/// Least drop of ln W from knot to knot per unit of the other coordinate, so that every wait has one margin.
+const LEAST_SLOPE: f64 = 1e-3;
+
+impl Curve {
+    /// An elastic material: nothing waits.
+    pub(crate) fn elastic() -> Self {
+        Self { band: 0.0, knots: Vec::new() }
+    }
+
+    /// A band of width `band` with knots (share x of it, ln wait); knots that are out of order or not finite are passed over,
+    /// and where fewer than two are left nothing waits.
+    pub(crate) fn new(band: f64, shares: &[f64], log_waits: &[f64]) -> Self {
+        let mut knots: Vec<[f64; 2]> = Vec::with_capacity(shares.len());
+        for (x, w) in shares.iter().zip(log_waits) {
+            let c = libm::log(x / (1.0 - x));
+            let after = knots.last().is_none_or(|l| c > l[0] && *w < l[1] - LEAST_SLOPE * (c - l[0]));
+            if c.is_finite() && w.is_finite() && after {
+                knots.push([c, *w]);
+            }
+        }
+        if knots.len() < 2 || !(band > 0.0 && band.is_finite()) {
+            return Self::elastic();
+        }
+        Self { band, knots }
+    }
+
+    /// The same with the band multiplied and something added to ln of every wait.
+    pub(crate) fn likened(mut self, width: f64, log_wait: f64) -> Self {
+        self.band *= width;
+        self.knots.iter_mut().for_each(|k| k[1] += log_wait);
+        self
+    }
+
+    /// Width of the band of waiting.
+    pub(crate) fn band(&self) -> f64 {
+        self.band
+    }
+
+    /// The two knots about a place in column `by`; beyond the ends the last two.
+    fn about(&self, by: usize, at: f64) -> ([f64; 2], [f64; 2]) {
+        let last = self.knots.len() - 1;
+        let i =
+            self.knots[1..last].iter().take_while(|k| if by == 0 { k[0] < at } else { k[1] > at }).count();
+        (self.knots[i], self.knots[i + 1])
+    }
+
+    /// The margin at which a part waits `wait` seconds: 0 for ever, −b for no time at all.
+    pub(crate) fn margin_of(&self, wait: f64) -> f64 {
+        if self.band == 0.0 || wait == f64::INFINITY {
+            return 0.0;
+        }
+        if wait <= 0.0 {
+            return -self.band;
+        }
+        let w = libm::log(wait);
+        let (a, b) = self.about(1, w);
+        let c = a[0] + (w - a[1]) * (b[0] - a[0]) / (b[1] - a[1]);
+        -self.band / (1.0 + libm::exp(-c))
+    }
+
+    /// ln(wait/s) at a margin and its slope by the margin; `None` outside the band.
+    pub(crate) fn log_wait(&self, margin: f64) -> Option<[f64; 2]> {
+        let x = -margin / self.band;
+        if !(x > 0.0 && x < 1.0) {
+            return None;
+        }
+        let c = libm::log(x / (1.0 - x));
+        let (a, b) = self.about(0, c);
+        let per = (b[1] - a[1]) / (b[0] - a[0]);
+        Some([a[1] + (c - a[0]) * per, -per / (self.band * x * (1.0 - x))])
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn curve() -> Curve {
+        let shares = [0.01, 0.1, 0.3, 0.6, 0.9, 0.99];
+        let waits = shares.map(|x| libm::log(2.0) - 0.5 * libm::log(x) + 1.5 * libm::log(1.0 - x));
+        Curve::new(0.08, &shares, &waits)
+    }
+
+    #[test]
+    fn margins_and_waits_are_inverse() {
+        let c = curve();
+        for w in [1e-4, 0.02, 0.5, 3.0, 20.0, 500.0] {
+            let m = c.margin_of(w);
+            assert!(m < 0.0 && m > -0.08);
+            let [back, slope] = c.log_wait(m).unwrap();
+            assert!((back - libm::log(w)).abs() < 1e-9, "{w}: {back}");
+            assert!(slope > 0.0, "a part nearer to its threshold waits longer");
+        }
+        assert_eq!([c.margin_of(0.0), c.margin_of(f64::INFINITY)], [-0.08, 0.0]);
+        assert!(c.log_wait(0.001).is_none() && c.log_wait(-0.09).is_none());
+    }
+
+    #[test]
+    fn elastic_parts_never_wait() {
+        let e = Curve::elastic();
+        assert_eq!(e.margin_of(5.0), 0.0);
+        assert!(e.log_wait(-0.01).is_none());
+        // Rising waits make no curve.
+        assert_eq!(Curve::new(0.1, &[0.2, 0.5], &[1.0, 2.0]).band(), 0.0);
+    }
+}

@@ -1,0 +1,133 @@
+//! The worked logbook: made by theory with noise, and what is found in it.
+
+use std::fmt::Write;
+use std::fs;
+use std::path::PathBuf;
+
+use calotte_answers::gauge::{Gauge, Gauges};
+use calotte_answers::release::{Creep, creep};
+use calotte_chance::Stream;
+use calotte_specimen::{Case, Part, read_case};
+
+use super::record::Logbook;
+use super::{Ask, Sheet, logbook, read_header, read_logbook};
+
+fn folder() -> PathBuf {
+    PathBuf::from(env!("CARGO_MANIFEST_DIR")).join("../../cases/logbook")
+}
+
+fn case() -> Case {
+    let (case, found) =
+        read_case(&fs::read(folder().join("case.toml")).unwrap(), &|name| fs::read(folder().join(name)));
+    assert!(found.is_empty(), "{found:?}");
+    case.unwrap()
+}
+
+/// What the worked logbook was made with.
+const THICKNESS: f64 = 0.965;
+const SCATTER: f64 = 0.008;
+const YOUNGS: f64 = 1.15;
+const SHARES: f64 = 1.25;
+const TIMES: f64 = 0.8;
+const TRIP_SCATTER: f64 = 0.02;
+
+/// The trials: three depths, eight walls each from 14 % below to 16 % above the threshold, holds of 2, 10 and 60 s.
+fn invented(case: &Case, seed: u64) -> String {
+    let mut s = Stream::new(seed);
+    let mut work = Default::default();
+    let input = |key: &str| case.inputs().iter().position(|i| i.key == key).unwrap();
+    let (angle, wall) = (input("shape.half_angle"), input("wall.thickness"));
+    let gauges = Gauges::new(case, &[Gauge::Margin, Gauge::TripLoad], &mut work).unwrap();
+    let mut out = String::from(
+        "# Invented: see logbook.toml.\nspecimen,shape.half_angle_deg,wall.thickness_mm,hold_s,outcome,wait_s,trip_load_N,note\n",
+    );
+    for (a, degrees) in [45.0_f64, 50.0, 55.0].into_iter().enumerate() {
+        for k in 0..8 {
+            let name = format!("{}{}", ["A", "B", "C"][a], k + 1);
+            let true_angle = (degrees + 0.25 * s.normal()).to_radians();
+            let threshold = {
+                let margin = gauges.read(&[(angle, true_angle)], &mut work)[0].clone().unwrap();
+                case.inputs()[wall].value * libm::exp(margin)
+            };
+            // Walls that would act as given, before the factor.
+            let true_wall =
+                threshold / THICKNESS * libm::exp(-0.14 + 0.30 * k as f64 / 7.0 + 0.01 * s.normal());
+            let read_wall = true_wall + 0.015e-3 * s.normal();
+            let read_angle = true_angle.to_degrees() + 0.25 * s.normal();
+            let acts = true_wall * THICKNESS * libm::exp(-SCATTER * s.normal());
+            let read = gauges.read(&[(angle, true_angle), (wall, acts)], &mut work);
+            let hold = [2.0, 10.0, 60.0][(a + k) % 3];
+            let mut motion = case.motion().clone();
+            motion.hold.time = hold;
+            for t in &mut motion.memory.as_mut().unwrap().terms {
+                (t.share, t.time) = (t.share * SHARES, t.time * TIMES);
+            }
+            let moved = case.changed(&[(angle, true_angle), (wall, acts)], None).unwrap().0;
+            let moved = Part { wall: moved.wall.scaled(libm::exp(-0.003 * s.normal())), ..moved };
+            let noise = [s.normal(), s.normal(), s.normal()];
+            let (outcome, wait) = match creep(&moved, &motion, &mut work).unwrap() {
+                Creep::Ends(t) if t > 600.0 => ("still there after 600 s", String::new()),
+                Creep::Ends(t) if t > 0.3 => {
+                    ("waits", format!("{:.3} ± {:.3}", t * libm::exp(0.025 * noise[0]), 0.05 * t))
+                }
+                Creep::Ends(_) | Creep::AtOnce => ("returns", String::new()),
+                Creep::Stays => ("stays", String::new()),
+                other => panic!("{other:?}"),
+            };
+            let load = match (&read[1], outcome) {
+                (Ok(f), "stays") => {
+                    let f = f * YOUNGS * libm::exp(TRIP_SCATTER * noise[1]);
+                    format!("{:.4} ± {:.4}", f * libm::exp(0.01 * noise[2]), 0.02 * f)
+                }
+                _ => String::new(),
+            };
+            let note = if k == 3 && a == 0 { "\"turned twice, the second time noted\"" } else { "" };
+            writeln!(
+                out,
+                "{name},{read_angle:.1} ± 0.5,{:.3} ± 0.03,{hold},{outcome},{wait},{load},{note}",
+                1e3 * read_wall
+            )
+            .unwrap();
+        }
+    }
+    out
+}
+
+fn read(case: &Case, trials: &str) -> Logbook {
+    let bytes = fs::read(folder().join("logbook.toml")).unwrap();
+    let (header, found) = read_header(&bytes);
+    assert!(found.is_empty(), "{found:?}");
+    let sheet = Sheet { name: "trials.csv", bytes: trials.as_bytes() };
+    let (book, found) = read_logbook(&header.unwrap(), &bytes, case, None, Some(sheet));
+    assert!(found.is_empty(), "{found:?}");
+    book.unwrap()
+}
+
+/// The worked logbook is what theory and noise of the stated seed make (`UPDATE_CASES=1` writes it), and what it was made with
+/// is found within three standard deviations, each of six numbers.
+#[test]
+fn the_worked_logbook_tells_what_it_was_made_with() {
+    let case = case();
+    let text = invented(&case, 11);
+    let path = folder().join("trials.csv");
+    if std::env::var_os("UPDATE_CASES").is_some() {
+        fs::write(&path, &text).unwrap();
+    }
+    assert_eq!(fs::read_to_string(&path).unwrap(), text);
+    let book = read(&case, &text);
+    let r = logbook(&case, &book, Ask { seed: 1, next: false, threads: 2 }, &|_, _| true).unwrap().unwrap();
+    let truths = [
+        ("thickness_factor", THICKNESS),
+        ("margin_scatter", SCATTER),
+        ("youngs_factor", YOUNGS),
+        ("share_factor", SHARES),
+        ("time_factor", TIMES),
+        ("trip_scatter", TRIP_SCATTER),
+    ];
+    for (name, truth) in truths {
+        let s = r.sought.iter().find(|s| s.name == name).unwrap();
+        let off = libm::log(truth / s.median) / s.log_sd;
+        assert!(off.abs() < 3.0, "{name}: {truth} is {off} deviations from {}", s.median);
+    }
+    assert!(r.doubts.is_empty(), "{:?}", r.doubts);
+}
