@@ -6,7 +6,7 @@ import type { AnswerLine, Kind, Refused as Said } from "./wire";
 export type { Block, Film, Frame, KeyForm, Look, Sheet, TableForm } from "./api";
 export type { About, CaseFiles as Stored, FigureLine as Picture, FindingLine as Finding, ProgressLine as Progress, Wants } from "./wire";
 
-export type Question = "look" | "verdict" | "states" | "poke" | "release" | "map" | "heat" | "modes" | "spread";
+export type Question = "look" | "verdict" | "states" | "poke" | "release" | "map" | "heat" | "modes" | "spread" | "size";
 
 /** An answer whose report is of type `R`. */
 export type Answer<R = unknown> = Omit<AnswerLine, "question" | "report"> & { question: Question; report: R };

@@ -24,6 +24,7 @@ const NAMES: Partial<Record<SlotName, string>> = {
   heat: "Heat",
   modes: "Modes",
   spread: "Batch",
+  size: "Size",
 };
 
 export function SaveMenu() {

@@ -14,6 +14,7 @@ import { ModesPanel } from "./modes/panel";
 import { openQuestion } from "./open";
 import { PokePanel } from "./poke/panel";
 import { ReleasePanel } from "./release/panel";
+import { SizePanel } from "./size/panel";
 import { StatesPanel } from "./states";
 
 interface Tab {
@@ -31,6 +32,7 @@ const TABS: Tab[] = [
   { name: "map", question: "map", word: "Map", asks: "How do the thresholds run over two numbers of the case?", panel: MapPanel },
   { name: "modes", question: "modes", word: "Modes", asks: "At which frequencies does it vibrate, at which pressure does it buckle?", panel: ModesPanel },
   { name: "spread", question: "spread", word: "Batch", asks: "How many parts of a batch are good, and which tolerance matters most?", panel: BatchPanel },
+  { name: "size", question: "size", word: "Size", asks: "Which sizes give what is wished, or which wish stands in the way?", panel: SizePanel },
   { name: "states", question: "states", word: "States", asks: "Which stable states has it, and how does one get from one to the other?", panel: StatesPanel },
 ];
 

@@ -22,8 +22,10 @@ export const heat = new Slot<unknown>("heat", "heat");
 export const modes = new Slot<unknown>("modes", "modes");
 /** A batch within its tolerances. */
 export const spread = new Slot<unknown>("spread", "spread", {});
+/** Sizes that give what is wished. */
+export const size = new Slot<unknown>("size", "size", {});
 
-export const slots: Record<SlotName, Slot<unknown>> = { look: look as Slot<unknown>, verdict, states, poke, hand, release, map, heat, modes, spread };
+export const slots: Record<SlotName, Slot<unknown>> = { look: look as Slot<unknown>, verdict, states, poke, hand, release, map, heat, modes, spread, size };
 
 /** Findings about the text in hand. */
 export const findings = computed<Finding[]>(() => look.findings.value);
