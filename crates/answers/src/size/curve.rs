@@ -64,7 +64,7 @@ fn tangent(rows: &[Vec<f64>], n: usize) -> Option<Vec<f64>> {
     };
     for row in rows {
         let (size, unit) = square(row.clone(), &basis);
-        if !(size > 1e-9) {
+        if size.is_nan() || size <= 1e-9 {
             return None;
         }
         basis.push(unit);

@@ -51,7 +51,7 @@ pub(super) fn read(written: &Written, case: &Case) -> Result<Varied, Refusal> {
     // A first limit without a unit takes that of the second.
     let bare = a.trim().parse::<f64>().is_ok() && !to.unit_text.is_empty();
     let from = if bare { one(&format!("{} {}", a.trim(), to.unit_text))? } else { one(a.trim())? };
-    if !(to.value > from.value) {
+    if to.value <= from.value {
         return Err(Refusal::with_help(
             format!("{option} {text}: the range is empty"),
             format!("the second limit is greater than the first, for example `{}`", example(input)),

@@ -133,9 +133,12 @@ fn value(
     Ok((q.value, q.half_width, scale(q.unit)))
 }
 
+/// Symbol of a unit of mass and its size, kg; `None` where none is written.
+type MassUnit = Option<(&'static str, f64)>;
+
 /// A mass: kg, g or mg.
 fn mass(t: &Text<'_>, start: usize, text: &str) -> Result<(f64, Option<f64>, Scale), Refusal> {
-    let one = |piece: &str| -> Result<(f64, Option<(&'static str, f64)>), Refusal> {
+    let one = |piece: &str| -> Result<(f64, MassUnit), Refusal> {
         let piece = piece.trim();
         let end = piece.find(|c: char| c.is_alphabetic() && c != 'e' && c != 'E').unwrap_or(piece.len());
         let unit = match piece[end..].trim() {

@@ -6,7 +6,7 @@ pub fn solve(mut a: Vec<Vec<f64>>, mut b: Vec<f64>) -> Option<Vec<f64>> {
     let size = a.iter().flatten().fold(0.0_f64, |m, v| m.max(v.abs()));
     for k in 0..n {
         let p = (k..n).max_by(|i, j| a[*i][k].abs().total_cmp(&a[*j][k].abs()))?;
-        if !(a[p][k].abs() > 1e-14 * size) {
+        if a[p][k].is_nan() || a[p][k].abs() <= 1e-14 * size {
             return None;
         }
         a.swap(k, p);

@@ -134,7 +134,7 @@ fn size(g: &[Vec<f64>]) -> f64 {
 pub(super) fn update(b: &mut [Vec<f64>], s: &[f64], y: &[f64]) {
     let bs = times(b, s);
     let sbs = dot(s, &bs);
-    if !(sbs > 0.0) {
+    if sbs.is_nan() || sbs <= 0.0 {
         return;
     }
     let sy = dot(s, y);
