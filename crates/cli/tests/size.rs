@@ -94,6 +94,32 @@ fn one_trip_load_two_thicknesses() {
     assert!(v["evidence"]["parts_read"].as_u64().unwrap() <= 70, "{}", v["evidence"]);
 }
 
+/// The case that comes out waits as long as is wished after the hold that is wished.
+#[test]
+fn a_wait_after_a_hold() {
+    let folder = Folder::new();
+    let out = folder.0.join("made");
+    let ran = Ran::of(
+        &root(),
+        &[
+            "size",
+            "cases/jumping-cap/case.toml",
+            "--vary",
+            "wall.thickness=1.84mm..1.9mm",
+            "--wish",
+            "wait = 2 s ± 0.1 s after a 7 s hold",
+            "--json",
+            "--out",
+            out.to_str().unwrap(),
+        ],
+    );
+    assert_eq!((ran.code, ran.err.as_str()), (0, ""), "{}", ran.out);
+    let release = answer(&out, &["release", "solution-1.toml", "--json"]);
+    let wait = release["snap"]["wait_s"].as_f64().unwrap();
+    assert!((wait - 2.0).abs() < 0.1, "{wait}");
+    assert_eq!(release["protocol"]["hold_s"].as_f64(), Some(7.0), "{}", release["protocol"]);
+}
+
 #[test]
 fn the_wish_in_the_way_is_named() {
     let arguments =

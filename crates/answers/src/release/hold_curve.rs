@@ -15,7 +15,7 @@ use calotte_specimen::{LetGo, Motion, Part};
 const WITHIN: f64 = 1e-3;
 
 /// Rests longer than this many bending times are told without inertia; shorter ones are marched.
-const LONG: f64 = 5.0;
+pub(crate) const LONG: f64 = 5.0;
 
 /// The wait after one hold.
 pub(crate) fn wait_after(setup: &Setup, hold: f64, work: &mut Work) -> Result<WaitPoint, Fault> {

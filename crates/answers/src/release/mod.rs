@@ -15,8 +15,8 @@ mod words;
 
 pub use crate::many::Watch;
 pub use answer::{Ask, release, release_with_film};
-pub(crate) use hold_curve::settled_wait;
 pub use hold_curve::wait_curve;
+pub(crate) use hold_curve::{LONG, settled_wait};
 pub use setup::{Fault, no_release};
 pub use slowing::slowing;
 pub use spread::wait_spread;

@@ -233,8 +233,10 @@ impl<'a> Bench<'a> {
                             (_, Some(s)) => Ok(s.wait_s),
                             _ => nothing("snap"),
                         };
-                        // The solver creeps to the end of the equilibrium; a motion takes its inertia along.
-                        let like = r.snap.as_ref().and_then(|s| s.creep_wait_s);
+                        // The solver tells long rests without inertia, and the time of the hand's ramp; a motion takes its inertia along.
+                        let long = release::LONG * r.scales.bending_time_s;
+                        let rest = r.snap.as_ref().and_then(|s| s.creep_wait_s).filter(|t| *t > long);
+                        let like = rest.map(|t| t + r.protocol.ramp_s);
                         Forward { question: "release", value, like, doubts: r.doubts }
                     }
                     Err(fault) => Forward {
