@@ -101,6 +101,8 @@ enum Command {
     /// Margins with their errors, chances of what happened, numbers read beside numbers computed; effective thickness, memory and
     /// modulus that the trials ask for.
     Logbook(lab::logbook::Options),
+    /// Sizes of a part from a picture of it seen from the side, natural, inverted or cut, with errors.
+    Side(lab::side::Options),
     /// Write a commented case file to start from.
     New {
         /// What kind of part.
@@ -190,6 +192,7 @@ fn main() -> ExitCode {
         Command::Memory(options) => memory::memory(&options),
         Command::Bench(options) => lab::bench::bench(&options),
         Command::Clip(options) => lab::clip::clip(&options),
+        Command::Side(options) => lab::side::side(&options),
         Command::Rehearse(what) => lab::rehearse::rehearse(&what),
         Command::Logbook(options) => lab::logbook::logbook(&options),
         Command::New { kind, path } => files::new_case(kind.word(), kind.ask(), &path),

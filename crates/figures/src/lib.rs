@@ -35,6 +35,7 @@ mod poke;
 mod release;
 mod section;
 mod shape;
+mod side;
 mod size;
 mod states;
 mod svg;
@@ -56,6 +57,7 @@ pub use logbook::logbook_figures;
 pub use memory::{SeriesFit, memory_figure};
 pub use png::{PngFailure, png};
 pub use release::{release_figures, slowing_figure, spread_figure, wait_figure};
+pub use side::side_figures;
 
 /// A figure with the words that belong to it.
 #[derive(Clone, Debug, PartialEq)]
@@ -63,7 +65,8 @@ pub struct Figure {
     /// Short name, fit for a file name: `shape`, `energy`, `branch`, `path`, `mode`, `barrier`, `map`, `motion`,
     /// `strobe`, `ledger`, `sideways`, `wait`, `spread`, `slowing`, `memory`, `spectrum`, `modes`, `buckling`, `heat`, `heat-shapes`,
     /// `heat-spread`, `heat-map`, `states`, `levels`, `batch`, `shares`, `indices`, `estimates`, `strips`, `wall`, `evidence`,
-    /// `strip`, `track`, `growth`, `ringing`, `overlay`, `size` or `front`; of a logbook `margins`, `compared`, `sought` or `next`.
+    /// `strip`, `track`, `growth`, `ringing`, `overlay`, `size` or `front`; of a logbook `margins`, `compared`, `sought` or `next`; of a side view
+    /// `silhouette` or `residual`.
     pub name: &'static str,
     /// The drawing: a complete SVG file.
     pub svg: String,

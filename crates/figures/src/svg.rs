@@ -117,6 +117,20 @@ impl Svg {
         );
     }
 
+    /// A picture of pixels (the bytes of a PNG), carried in the file.
+    pub(crate) fn picture(&mut self, class: &str, at: Point, size: (f64, f64), png: &[u8]) {
+        use base64::Engine as _;
+        let _ = writeln!(
+            self.body,
+            "<image class=\"{class}\" x=\"{}\" y=\"{}\" width=\"{}\" height=\"{}\" preserveAspectRatio=\"none\" href=\"data:image/png;base64,{}\"/>",
+            coordinate(at.0),
+            coordinate(at.1),
+            coordinate(size.0),
+            coordinate(size.1),
+            base64::engine::general_purpose::STANDARD.encode(png)
+        );
+    }
+
     /// A stroked curve.
     pub(crate) fn curve(&mut self, class: &str, points: &[Point], pen: Pen) {
         let _ = writeln!(

@@ -6,3 +6,6 @@ pub(crate) mod clip;
 pub(crate) mod logbook;
 pub(crate) mod rehearse;
 mod rehearse_clip;
+mod rehearse_side;
+pub(crate) mod side;
+mod side_words;

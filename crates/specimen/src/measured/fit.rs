@@ -7,7 +7,7 @@
 
 use super::MeasuredMeridian;
 use super::report::{FitFailure, FitReport, ProfilePoints};
-use super::solve::solve;
+use super::solve::{inverse_root, solve};
 use super::spline::{GAUSS, Piece, basis, integrate, powers};
 
 /// Centre height, radius and half-angle at `q` of the sphere on the axis through two points `[r, z]`.
@@ -20,6 +20,32 @@ pub(super) fn sphere_through(p: [f64; 2], q: [f64; 2]) -> (f64, f64, f64) {
 const MANY: [usize; 16] = [1, 2, 3, 4, 5, 6, 8, 10, 12, 16, 20, 24, 32, 40, 48, 64];
 
 pub(super) fn choose(given: &ProfilePoints) -> Result<MeasuredMeridian, FitFailure> {
+    Ok(chosen(given)?.finish())
+}
+
+/// The chosen curve, and the curves displaced by one standard deviation along each column of a root of the covariance.
+pub(super) fn with_spread(
+    given: &ProfilePoints,
+) -> Result<(MeasuredMeridian, Vec<MeasuredMeridian>), FitFailure> {
+    // What the criterion chooses misses the curve by about its deviation; twice as many intervals leave the deviation alone.
+    let rough = chosen(given)?;
+    let mut work = rough.refined(2 * rough.n);
+    if 2 * work.unknowns() > work.residuals() || !work.settle_well() {
+        work = rough;
+    }
+    let sd = given.position_sd / work.unit;
+    let (a, _) = work.normal_equations();
+    // A = L Lᵀ, so (A⁻¹) = L⁻ᵀ L⁻¹: the columns of L⁻ᵀ are the roots.
+    let columns = inverse_root(&a).ok_or(FitFailure::NotConverged { rms_m: work.rms() * work.unit })?;
+    let displaced = columns.iter().map(|column| {
+        let step: Vec<f64> = column.iter().map(|v| v * sd).collect();
+        work.moved(&step).finish()
+    });
+    let displaced = displaced.collect();
+    Ok((work.finish(), displaced))
+}
+
+fn chosen(given: &ProfilePoints) -> Result<Work<'_>, FitFailure> {
     let mut work = Work::start(given)?;
     let mut best: Option<(f64, Work)> = None;
     let (mut worse, mut reached) = (0, f64::INFINITY);
@@ -41,7 +67,7 @@ pub(super) fn choose(given: &ProfilePoints) -> Result<MeasuredMeridian, FitFailu
         }
     }
     match best {
-        Some((_, work)) => Ok(work.finish()),
+        Some((_, work)) => Ok(work),
         None => Err(FitFailure::NotConverged { rms_m: reached }),
     }
 }

@@ -40,6 +40,16 @@ impl MeasuredMeridian {
         fit::choose(points)
     }
 
+    /// Fits the points as [`MeasuredMeridian::fit`] does but with twice as many intervals, and gives beside the curve those displaced by one standard deviation
+    /// along each column of a root of the unknowns' covariance (for the stated position sd): the variance of any number read off
+    /// the curve is, to first order, the sum of its squared differences between them and the curve.
+    ///
+    /// # Errors
+    /// As [`MeasuredMeridian::fit`].
+    pub fn fit_with_spread(points: &ProfilePoints) -> Result<(Self, Vec<Self>), FitFailure> {
+        fit::with_spread(points)
+    }
+
     /// Fits the points with a given number of spline intervals.
     ///
     /// # Errors
