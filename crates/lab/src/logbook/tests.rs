@@ -55,18 +55,16 @@ fn draw(seed: u64, count: usize, truth: &Theta, law: &dyn Law, assumed: &Assumed
             let own =
                 mean + known.size_sd * s.normal() + libm::exp(truth[Unknown::Scatter as usize]) * s.normal();
             let mut trials = Vec::new();
-            for hold in [i % HOLDS.len()] {
-                let m = own + assumed.trial_scatter * s.normal();
-                let curve =
-                    law.curve(i, hold, truth[Unknown::Shares as usize], truth[Unknown::Times as usize]);
-                trials.push(match curve.log_wait(m) {
-                    Some([w, _]) if w < libm::log(600.0) => {
-                        Seen { hold, between: [0.2, 600.0], wait: Some([w + 0.05 * s.normal(), 0.05]) }
-                    }
-                    None if m < 0.0 => Seen { hold, between: [0.0, 0.2], wait: None },
-                    _ => Seen { hold, between: [600.0, f64::INFINITY], wait: None },
-                });
-            }
+            let hold = i % HOLDS.len();
+            let m = own + assumed.trial_scatter * s.normal();
+            let curve = law.curve(i, hold, truth[Unknown::Shares as usize], truth[Unknown::Times as usize]);
+            trials.push(match curve.log_wait(m) {
+                Some([w, _]) if w < libm::log(600.0) => {
+                    Seen { hold, between: [0.2, 600.0], wait: Some([w + 0.05 * s.normal(), 0.05]) }
+                }
+                None if m < 0.0 => Seen { hold, between: [0.0, 0.2], wait: None },
+                _ => Seen { hold, between: [600.0, f64::INFINITY], wait: None },
+            });
             let mut numbers = Vec::new();
             if trips && own > 0.0 {
                 // A load that goes with E h² and with the margin to the power 1.5, at the margin that the part has.
