@@ -24,7 +24,7 @@ pub(crate) const COUNT: usize = 6;
 pub(crate) type Theta = [f64; COUNT];
 
 impl Unknown {
-    /// All, in the order of a [`Theta`].
+    /// All, in the order of a vector of their logarithms.
     pub const ALL: [Self; COUNT] =
         [Self::Thickness, Self::Scatter, Self::Youngs, Self::Shares, Self::Times, Self::TripScatter];
 
