@@ -110,6 +110,12 @@ fn bad_pictures_say_what_is_wrong() {
     say(&with(&["empty.png"]), "the file is empty");
     say(&with(&["words.png"]), "not a picture of a known format");
     say(&with(&["short.png"]), "short.png");
+    // Huge by what its first bytes say; nothing of that size is asked of the machine.
+    folder.write("huge.pgm", "P5\n60000 60000\n255\n");
+    say(&with(&["huge.pgm"]), "huge.pgm: ");
+    say(&with(&["huge.pgm"]), "60000 × 60000");
+    folder.write("grey.pgm", [&b"P5\n80 60\n255\n"[..], &[128; 4800]].concat());
+    say(&with(&["grey.pgm"]), "no part stands out");
     say(&["side", "good.png", "--scale", "5,5 9000,5 = 40 mm"], "lies outside the picture");
     say(&["side", "good.png", "--scale", "40 mm"], "no known form");
     say(&with(&["good.png", "--crop", "0,0,9000,10"]), "does not lie in the picture");

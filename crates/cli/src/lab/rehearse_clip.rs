@@ -2,7 +2,7 @@
 
 use std::path::{Path, PathBuf};
 
-use calotte_desk::release::{Options as Asked, USUAL_HOLDS, USUAL_STEPS, compute};
+use calotte_desk::release::{Options as Asked, compute};
 use calotte_desk::{Watch, misread};
 use calotte_lab::clip::invent::{Filming, Invented, gif};
 use calotte_lab::picture::paint as invented;
@@ -95,17 +95,8 @@ pub(super) fn clip(o: &Options) -> End {
         Err(e) => return bad(&misread(&format!("--tilt {}", o.tilt), &e).to_string()),
     };
     let Some(case) = read_to_turn(&o.case) else { return End::BadInput };
-    let asked = Asked {
-        until: None,
-        landing: false,
-        steps: USUAL_STEPS,
-        hold: None,
-        count: USUAL_HOLDS,
-        spread: None,
-        slowing: false,
-    };
     let bars = Bars::new();
-    let whole = match compute(&case, &asked, 1, &bars) {
+    let whole = match compute(&case, &Asked::default(), 1, &bars) {
         Ok((whole, _)) => whole,
         Err(refusal) => {
             drop(bars);

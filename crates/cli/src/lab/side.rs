@@ -147,6 +147,12 @@ fn notes(d: &Decoded, o: &Options, r: &mut SideReport) {
             0.8 * r.picture.blur_px
         ));
     }
+    if r.scale.pixels_per_m.sd == 0.0 {
+        r.warnings.push(
+            "The scale has no tolerance and is taken as exact: what is not known of it is in no error. `--scale \"15 ± 0.02 px/mm\"` says it."
+                .into(),
+        );
+    }
     if d.transparent {
         r.warnings.push("Transparent pixels were laid on white.".into());
     }

@@ -57,6 +57,21 @@ pub struct Options {
     pub slowing: bool,
 }
 
+/// The release alone, followed as long as is usual.
+impl Default for Options {
+    fn default() -> Self {
+        Self {
+            until: None,
+            landing: false,
+            steps: USUAL_STEPS,
+            hold: None,
+            count: USUAL_HOLDS,
+            spread: None,
+            slowing: false,
+        }
+    }
+}
+
 /// The answer with what was asked for beside it.
 #[derive(Clone, Debug, Serialize)]
 #[cfg_attr(test, derive(ts_rs::TS))]

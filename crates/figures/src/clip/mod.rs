@@ -9,7 +9,7 @@ use calotte_lab::clip::report::ClipReport;
 use crate::axis::{Axis, Frame};
 use crate::ink::{self, Dash, Pen};
 use crate::release::time::{TimeUnit, duration, usable};
-use crate::svg::{Key, Mark, Point, Svg};
+use crate::svg::{Anchor, Key, Mark, Point, Svg};
 use crate::thin::{VISIBLE, thin};
 use crate::{Figure, WIDTH};
 
@@ -108,12 +108,14 @@ impl Panel {
         }
     }
 
-    fn moment(&mut self, t: f64, words: &str) {
+    /// A moment's line, its name over the frame, left or right of the line.
+    fn moment(&mut self, t: f64, words: &str, side: Anchor) {
         let x = self.frame.x(t * self.time.per_s);
         if x > self.frame.left && x < self.frame.right {
-            self.svg.line("moment", (x, self.frame.top), (x, self.frame.bottom), MOMENT);
-            let at = (x - 4.0, self.frame.bottom - 30.0);
-            self.svg.text_turned("moment-name", at, ink::TICK, -90.0, ink::GREY, words);
+            self.svg.line("moment", (x, self.frame.top - 4.0), (x, self.frame.bottom), MOMENT);
+            let off = if side == Anchor::End { -2.0 } else { 2.0 };
+            let at = (x + off, self.frame.top - 6.0);
+            self.svg.text("moment-name", at, ink::TICK, side, ink::GREY, words);
         }
     }
 
@@ -133,6 +135,16 @@ impl Panel {
     }
 }
 
+/// A value with its deviation, both to two digits of the latter.
+fn told(value: f64, deviation: f64) -> String {
+    let places = if usable(deviation) && deviation > 0.0 {
+        (1.0 - libm::log10(deviation).floor()).clamp(0.0, 9.0) as usize
+    } else {
+        4
+    };
+    format!("{value:.places$} ± {deviation:.places$}")
+}
+
 fn dot() -> Key {
     Key::Mark(Mark::Disc, ink::PAPER, TRACK)
 }
@@ -149,8 +161,8 @@ fn track(r: &ClipReport, title: &str) -> Option<Figure> {
     let mut p = Panel::new(&rows)?;
     let mut legend = vec![(dot(), DOTS.to_owned())];
     if let Some(s) = &r.snap {
-        p.moment(s.begins_s, "begins");
-        p.moment(s.ends_s, "ends");
+        p.moment(s.begins_s, "begins", Anchor::End);
+        p.moment(s.ends_s, "ends", Anchor::Start);
         let ends = [rows[0][0], rows[rows.len() - 1][0]];
         for level in [s.rest_m, s.end_m] {
             p.curve("level", &[[ends[0], 1e3 * level], [ends[1], 1e3 * level]], LEVEL);
@@ -191,11 +203,11 @@ fn growth(r: &ClipReport, title: &str) -> Option<Figure> {
         .map(|t| [t, 1e3 * g.deflection_m.abs() * libm::exp(rate.value * (t - last))])
         .collect();
     p.curve("fit", &line, FIT);
-    p.moment(last, "fit ends");
+    p.moment(last, "fit ends", Anchor::End);
     p.dots(&shown, &|x| 1e3 * x.max(low));
     let legend = [
         (dot(), DOTS.to_owned()),
-        (Key::Line(FIT), format!("exponential, σ = {:.1} ± {:.1} 1/s", rate.value, rate.deviation)),
+        (Key::Line(FIT), format!("exponential, σ = {} 1/s", told(rate.value, rate.deviation))),
     ];
     let alt = format!(
         "Deflection before the snap on a logarithmic scale: an exponential with rate {:.1} per second fits {} frames.",
@@ -216,7 +228,7 @@ fn ringing(r: &ClipReport, title: &str) -> Option<Figure> {
     p.dots(&rows, &|x| 1e3 * x);
     let legend = [
         (dot(), DOTS.to_owned()),
-        (Key::Line(FIT), format!("damped wave, {:.2} ± {:.2} Hz", f.value, f.deviation)),
+        (Key::Line(FIT), format!("damped wave, {} Hz", told(f.value, f.deviation))),
     ];
     let alt =
         format!("Height after the snap with a damped wave of {:.1} Hz through {} frames.", f.value, fit.rows);
@@ -234,10 +246,7 @@ fn overlay(r: &ClipReport, title: &str) -> Option<Figure> {
     p.curve("computed", &pairs(&c.time_s, &c.height_m), FIT);
     let legend = [
         (dot(), DOTS.to_owned()),
-        (
-            Key::Line(FIT),
-            format!("computed, time stretched by {:.3} ± {:.3}", c.stretch, c.stretch_deviation),
-        ),
+        (Key::Line(FIT), format!("computed, time stretched by {}", told(c.stretch, c.stretch_deviation))),
     ];
     let alt = format!(
         "Track of the clip and the computed release laid over it from {} to {}; they differ by {:.1} times the error of the edge.",

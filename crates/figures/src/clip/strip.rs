@@ -18,12 +18,13 @@ pub(super) fn strip(drawing: &ClipDrawing<'_>, title: &str) -> Option<Figure> {
         return None;
     }
     let across = Axis::between(first as f64, last as f64, 7.0);
-    // Along the line downwards, as in the picture.
-    let up = Axis::between(0.0, s.across as f64 - 1.0, 6.0);
+    // Up the figure is up the picture, whichever way the line runs.
+    let far = s.across as f64 - 1.0;
+    let falls = drawing.report.lines.first().is_some_and(|l| l.to_px[1] > l.from_px[1]);
+    let up = Axis::between(0.0, far, 6.0);
     let left = 10.0 + Frame::room_left(&up);
     let frame = Frame { left, right: WIDTH - 18.0, top: 40.0, bottom: 330.0, across, up };
     let mut svg = Svg::new(WIDTH, frame.bottom + 46.0);
-    // Distances grow with the ordinate: the line's start lies at the bottom where the line runs up the picture.
     let cells = s.across.min(CELLS);
     let high = (frame.bottom - frame.top) / cells as f64;
     let columns = count.min(COLUMNS);
@@ -37,6 +38,7 @@ pub(super) fn strip(drawing: &ClipDrawing<'_>, title: &str) -> Option<Figure> {
             .max(0.8);
         let grey = |cell: usize| {
             let j = cell * s.across / cells;
+            let j = if falls { s.across - 1 - j } else { j };
             u32::from(s.values[k * s.across + j]) * GREYS / 256
         };
         let mut from = 0;
@@ -44,14 +46,15 @@ pub(super) fn strip(drawing: &ClipDrawing<'_>, title: &str) -> Option<Figure> {
             if cell == cells || grey(cell) != grey(from) {
                 let v = (grey(from) * 255 / (GREYS - 1)).min(255);
                 let top = frame.bottom - high * cell as f64;
-                let size = (width.min(frame.right - x) + 0.15, high * (cell - from) as f64 + 0.1);
+                let size = ((width + 0.6).min(frame.right - x), high * (cell - from) as f64 + 0.1);
                 svg.rectangle("grey", (x, top), size, &format!("#{v:02x}{v:02x}{v:02x}"));
                 from = cell;
             }
         }
     }
     svg.close();
-    frame.draw(&mut svg, "frame", "place along the line (px)");
+    let lower = if falls { "end" } else { "start" };
+    frame.draw(&mut svg, "frame", &format!("place on the line, from its {lower} (px)"));
     // Pieces between gaps.
     let mut piece: Vec<Point> = Vec::new();
     let mut before = None;
@@ -66,7 +69,8 @@ pub(super) fn strip(drawing: &ClipDrawing<'_>, title: &str) -> Option<Figure> {
             piece.clear();
         }
         if let Some((n, along)) = spot {
-            piece.push((frame.x(*n as f64), frame.y(*along)));
+            let place = if falls { far - along } else { *along };
+            piece.push((frame.x(*n as f64), frame.y(place)));
             before = Some(*n);
         }
     }

@@ -7,9 +7,13 @@ use crate::ink::{self, Dash, Pen};
 use crate::svg::{Key, Mark, Point, Svg};
 use crate::{Figure, WIDTH};
 
-const EDGE: Pen = Pen::solid(ink::RUST, 1.4);
+const EDGE: Pen = Pen::solid(ink::RUST, 2.4);
+const RIM: Pen = Pen::solid(ink::RUST, 1.4);
 const AXIS: Pen = Pen::with(ink::DEEP, 1.0, Dash::Dotted);
-const COMPUTED: Pen = Pen::solid(ink::DEEP, 1.4);
+/// Under the axis, so that it is seen on a dark part.
+const UNDER: Pen = Pen::solid(ink::PAPER, 2.6);
+/// Lies on the outline as read, which shows through.
+const COMPUTED: Pen = Pen::with(ink::DEEP, 1.2, Dash::Dashed);
 /// Widest picture that is carried inside the figure, pixels.
 const WIDEST: usize = 900;
 
@@ -48,14 +52,15 @@ pub(super) fn figure(r: &SideReport, picture: &Gray, title: &str) -> Option<Figu
     let middle = [0.5 * (s.rim_px[0][0] + s.rim_px[1][0]), 0.5 * (s.rim_px[0][1] + s.rim_px[1][1])];
     let d = [middle[0] - s.pole_px[0], middle[1] - s.pole_px[1]];
     let along = |t: f64| at([s.pole_px[0] + t * d[0], s.pole_px[1] + t * d[1]]);
+    svg.line("under-axis", along(-0.12), along(1.15), UNDER);
     svg.line("axis", along(-0.12), along(1.15), AXIS);
     for c in s.rim_px {
-        svg.mark("rim", at(c), Mark::Cross, 4.0, ink::RUST, EDGE);
+        svg.mark("rim", at(c), Mark::Cross, 4.0, ink::RUST, RIM);
     }
     let mut entries = vec![
         (Key::Line(EDGE), "outline as read".to_owned()),
         (Key::Line(AXIS), "axis".to_owned()),
-        (Key::Mark(Mark::Cross, ink::RUST, EDGE), "rim".to_owned()),
+        (Key::Mark(Mark::Cross, ink::RUST, RIM), "rim".to_owned()),
     ];
     if let Some(c) = &r.comparison {
         // Radius and height to the picture: along the rim and along the axis.

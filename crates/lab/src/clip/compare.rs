@@ -37,7 +37,7 @@ pub struct Comparison {
     pub youngs_modulus_Pa: f64,
     /// The one for which the snap takes as long as in the clip.
     pub youngs_modulus_fitted_Pa: f64,
-    /// Its standard deviation.
+    /// Its standard deviation by the errors of the clip alone.
     pub youngs_modulus_deviation_Pa: f64,
     /// Times of the laid-over curve, of the clip.
     pub time_s: Vec<f64>,
@@ -101,7 +101,7 @@ pub fn compare(told: &Told, release: &ReleaseReport) -> Result<Comparison, Strin
     let (rows, edge) = (filmed(height, &told.motion.rows), filmed(&h.pole_height_m, &told.motion.edge));
     let unit = Place { scale: Sized { value: 1.0, deviation: 0.0 }, gravity: told.place.gravity };
     let gravity = told.asked.gravity.map(|_| told.place.gravity.value);
-    let asked = Asked { gravity, let_go: Some([t0, 0.0]), exposed: [0.0; 2] };
+    let asked = Asked { gravity, let_go: Some([t0, 0.0]), exposed: [0.0; 2], alone: !over_rim };
     let again = read(&rows, &edge, &asked)
         .map_err(|why| format!("the computed motion at the clip's frames cannot be read: {why}"))?;
     let (theory, _) = physical(&again, &told.motion.clock, &unit);
@@ -214,7 +214,7 @@ fn words(c: &mut Comparison, release: &ReleaseReport) {
     ));
     let z = (c.stretch - 1.0) / c.stretch_deviation;
     c.words.push(format!(
-        "Its time has to be stretched by {:.4} ± {:.4} for that{}: a modulus of {:.4} ± {:.4} MPa instead of {:.4} MPa, all else as given.",
+        "Its time has to be stretched by {:.4} ± {:.4} for that{}: a modulus of {:.4} ± {:.4} MPa (by the errors of the clip alone) instead of {:.4} MPa, all else as given.",
         c.stretch,
         c.stretch_deviation,
         if z.abs() <= 2.0 { ", which is no stretch within its errors" } else { "" },
@@ -222,6 +222,7 @@ fn words(c: &mut Comparison, release: &ReleaseReport) {
         c.youngs_modulus_deviation_Pa * 1e-6,
         c.youngs_modulus_Pa * 1e-6
     ));
+    c.words.push("The ± of that modulus is not what is not known of it: the tolerances of the case (those of the density one for one; those of wall and shape too) and what the model leaves out are not in it.".to_owned());
     if !release.protocol.memory.is_empty() || release.protocol.rests == "table" {
         c.words.push("Times scale with √(ρ/E) where neither memory, weight nor air counts; within the snap that is nearly so, in the wait it is not.".to_owned());
     }

@@ -118,7 +118,11 @@ impl<'a> Invented<'a> {
         let pin = 0.6 * reach + 0.25 * radius;
         let low = pole[0].min(rim[0]) - 0.25 * radius;
         let high = (pole[1] + pin).max(rim[1]) + 0.3 * radius;
-        let scale = ((high - low) / filming.height as f64).max(2.0 * 1.35 * radius / filming.width as f64);
+        // What is filmed, turned by the tilt, fits the picture.
+        let (up, across) = (high - low, 2.0 * 1.35 * radius);
+        let (sin, cos) = libm::sincos(filming.tilt.abs());
+        let scale = ((up * cos + across * sin) / filming.height as f64)
+            .max((across * cos + up * sin) / filming.width as f64);
         // Radii of the rim in the shapes.
         let r_rim = release
             .frames

@@ -6,7 +6,7 @@ use super::clock::{Sized, Source};
 use super::compare::Comparison;
 use super::motion::{Motion, What};
 use super::physical::{Figures, Place, physical};
-use super::read::{self, Asked, Figure, Readings};
+use super::read::{self, Asked, Figure, Readings, Row};
 use super::sequence::Sequence;
 use super::session::Session;
 
@@ -259,6 +259,10 @@ pub struct TrackReport {
     pub height_m: Vec<f64>,
     /// Standard deviation by the edge alone; the scale is common to all.
     pub deviation_m: Vec<f64>,
+    /// Height of the pole's edge in the picture, from its first place.
+    pub pole_height_m: Vec<f64>,
+    /// Its standard deviation.
+    pub pole_deviation_m: Vec<f64>,
 }
 
 /// A word and its meaning.
@@ -293,21 +297,29 @@ pub struct Told {
     pub asked: Asked,
 }
 
+/// What is stated of a clip beside its scale.
+#[derive(Clone, Copy, Debug)]
+pub struct Stated {
+    /// When the part was let go, s from the first frame.
+    pub let_go: Option<Sized>,
+    /// Exposure of a frame, s.
+    pub shutter: Option<f64>,
+    /// Whether the line is upright, so that gravity acts along it.
+    pub upright: bool,
+    /// Whether the rim stays in its place.
+    pub seated: bool,
+}
+
 /// Reads the motion of a clip.
 ///
 /// # Errors
 /// In words, when nothing moves or the motion is too short.
-pub fn tell(
-    motion: Motion,
-    place: Place,
-    let_go: Option<Sized>,
-    exposed: Option<f64>,
-    upright: bool,
-) -> Result<Told, String> {
+pub fn tell(motion: Motion, place: Place, stated: &Stated) -> Result<Told, String> {
     let asked = Asked {
-        let_go: let_go.map(|l| [l.value, l.deviation]),
-        exposed: exposed.map_or([0.0, motion.clock.spacing], |e| [e, e]),
-        gravity: upright.then_some(place.gravity.value / place.scale.value),
+        let_go: stated.let_go.map(|l| [l.value, l.deviation]),
+        exposed: stated.shutter.map_or([0.0, motion.clock.spacing], |e| [e, e]),
+        gravity: (stated.upright && !stated.seated).then_some(place.gravity.value / place.scale.value),
+        alone: motion.what == What::Pole && !stated.seated,
     };
     let readings = read::read(&motion.rows, &motion.edge, &asked)?;
     let (figures, _) = physical(&readings, &motion.clock, &place);
@@ -355,6 +367,9 @@ pub fn report(session: &Session, pictures: Option<&Sequence>, told: &Told) -> Cl
     let (m, r, s) = (&told.motion, &told.readings, told.place.scale.value);
     let rest = r.levels.map_or(0.0, |l| l.rest[0]);
     let edge_rest = m.edge.first().map_or(0.0, |e| e.x);
+    // Every row has an edge of the pole in it.
+    let edges: Vec<&Row> =
+        m.rows.iter().filter_map(|r| m.edge.get(m.edge.partition_point(|e| e.t < r.t))).collect();
     let fit = |window: [f64; 2], rows, misfit, from: f64, place: &dyn Fn(f64) -> f64| {
         let (time_s, x) = curve(window, 240, place);
         let height_m = x.iter().map(|x| s * (x - from)).collect();
@@ -448,6 +463,8 @@ pub fn report(session: &Session, pictures: Option<&Sequence>, told: &Told) -> Cl
             time_s: m.rows.iter().map(|r| r.t).collect(),
             height_m: m.rows.iter().map(|r| s * (r.x - rest)).collect(),
             deviation_m: m.rows.iter().map(|k| s * k.e * r.scatter).collect(),
+            pole_height_m: edges.iter().map(|k| s * (k.x - edge_rest)).collect(),
+            pole_deviation_m: edges.iter().map(|k| s * k.e * r.scatter).collect(),
         },
         comparison: None,
         definitions: DEFINITIONS.to_vec(),
@@ -507,8 +524,13 @@ fn judge(out: &mut ClipReport, session: &Session, told: &Told) {
     if session.bright > 0.985 {
         out.warnings.push("The bright side of the edge is white to the limit: where light is cut off, an edge seems to lie too far in the dark. Use less light or a shorter exposure.".to_owned());
     }
-    if m.what == What::Pole && r.jump.is_some() {
-        out.warnings.push("The pole is followed alone while the part leaves its place: way and snap time are those of the pole in the picture, not over the rim. Follow the rim as well: `--rim-left`, `--rim-right`.".to_owned());
+    if let Some(why) = &r.unsettled {
+        out.doubts
+            .push(format!("What is counted from the levels before and after the snap is not read: {why}."));
+    } else if let Some(u) = out.unread.iter().find(|u| u.figure == "snap time") {
+        out.doubts.push(format!("No snap was read from this clip: {}.", u.why));
+    } else if told.asked.alone {
+        out.doubts.push("The pole is followed alone: whether the part left its place is not seen, and if it did, its flight counts as way and the figures are wrong. `--seated` says that the rim stays in its place; `--rim-left` and `--rim-right` follow it.".to_owned());
     }
     if told.asked.exposed[0] < told.asked.exposed[1] {
         out.warnings.push("The exposure is not stated; anything up to the time between frames is taken for possible. `--shutter TIME` narrows it.".to_owned());

@@ -274,21 +274,20 @@ pub fn from_bytes(width: usize, height: usize, values: &[u8]) -> Option<Gray> {
     Gray::of(width, height, values.iter().map(|v| f32::from(*v) / 255.0).collect())
 }
 
+/// Writes a picture as eight-bit grey values.
+fn write(picture: &Gray, coder: impl ImageEncoder) -> Result<(), String> {
+    let size = |n: usize| u32::try_from(n).map_err(|e| e.to_string());
+    let (width, height) = (size(picture.width())?, size(picture.height())?);
+    coder.write_image(&bytes(picture), width, height, image::ExtendedColorType::L8).map_err(|e| e.to_string())
+}
+
 /// A picture as JPEG of `quality` 1 to 100.
 ///
 /// # Errors
 /// What the coder says, for sizes it does not take.
 pub fn to_jpeg(picture: &Gray, quality: u8) -> Result<Vec<u8>, String> {
     let mut out = Vec::new();
-    let size = |n: usize| u32::try_from(n).map_err(|e| e.to_string());
-    JpegEncoder::new_with_quality(&mut out, quality.clamp(1, 100))
-        .encode(
-            &bytes(picture),
-            size(picture.width())?,
-            size(picture.height())?,
-            image::ExtendedColorType::L8,
-        )
-        .map_err(|e| e.to_string())?;
+    write(picture, JpegEncoder::new_with_quality(&mut out, quality.clamp(1, 100)))?;
     Ok(out)
 }
 
@@ -297,16 +296,8 @@ pub fn to_jpeg(picture: &Gray, quality: u8) -> Result<Vec<u8>, String> {
 /// # Errors
 /// What the coder says, for sizes it does not take.
 pub fn to_png(picture: &Gray) -> Result<Vec<u8>, String> {
-    let size = |n: usize| u32::try_from(n).map_err(|e| e.to_string());
     let mut out = Vec::new();
-    PngEncoder::new(&mut out)
-        .write_image(
-            &bytes(picture),
-            size(picture.width())?,
-            size(picture.height())?,
-            image::ExtendedColorType::L8,
-        )
-        .map_err(|e| e.to_string())?;
+    write(picture, PngEncoder::new(&mut out))?;
     Ok(out)
 }
 

@@ -64,6 +64,7 @@ fn clip(seed: u64, jumps: bool) -> (Law, Figures, Vec<String>, f64) {
         let_go: Some([let_go + known * s.normal(), known]),
         exposed: [camera.shutter / rate; 2],
         gravity: Some(9.81 / place.scale.value),
+        alone: !jumps,
     };
     let pole = rows(film(&camera, seed, 1, &|t| law.relative(t)[0] + law.rim(t)), camera.height, &pace);
     let readings = if jumps {

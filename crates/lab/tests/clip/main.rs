@@ -2,5 +2,6 @@
 
 #![allow(clippy::unwrap_used, reason = "helpers of tests, outside a #[test] function")]
 
+mod alone;
 mod coverage;
 mod motion;

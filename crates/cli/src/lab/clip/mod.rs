@@ -6,10 +6,10 @@ mod words;
 
 use std::path::{Path, PathBuf};
 
-use calotte_desk::release::{Options as Asked, USUAL_HOLDS, USUAL_STEPS, compute};
+use calotte_desk::release::{Options as Asked, compute};
 use calotte_desk::{PROGRAM, VERSION, Watch};
 use calotte_figures::{ClipDrawing, clip_figures};
-use calotte_lab::clip::report::{ClipReport, report, tell};
+use calotte_lab::clip::report::{ClipReport, Stated, report, tell};
 use calotte_lab::clip::{Pace, Place, Role, Session, Sized, Stirring, TrackSettings, Watched, compare};
 use calotte_lab::picture::Light;
 use calotte_quantity::Dimension;
@@ -48,6 +48,9 @@ pub(crate) struct Options {
     /// Line across the rim on the right.
     #[arg(long, value_name = "X0,Y0,X1,Y1", requires = "rim_left")]
     rim_right: Option<String>,
+    /// The rim stays in its place throughout (clamped, or seen not to jump): the pole followed alone then tells the way.
+    #[arg(long, conflicts_with = "rim_left")]
+    seated: bool,
     /// When the part was let go, from the first frame: `3 ± 1 ms`, `-2.1 s` (default: with the first frame, give or take one).
     #[arg(long, value_name = "TIME", allow_hyphen_values = true)]
     let_go: Option<String>,
@@ -219,23 +222,24 @@ fn run(o: &Options, watch: &dyn Watch) -> Result<(ClipReport, Session), Stop> {
     let let_go = let_go.unwrap_or(Sized { value: 0.0, deviation: spacing / libm::sqrt(3.0) });
     let upright = line.direction()[1].abs() > 0.98;
     let place = Place { scale, gravity };
-    let told = tell(motion, place, Some(let_go), shutter, upright)
+    let told = tell(motion, place, &Stated { let_go: Some(let_go), shutter, upright, seated: o.seated })
         .map_err(|e| format!("{}: {e}", o.clip.display()))?;
     let mut report = report(&session, from.order(), &told);
     if o.let_go.is_none() && report.figures.wait_s.is_some() {
         report.warnings.push("The wait counts from the first frame; if the part was let go at another moment, say when: `--let-go TIME`.".to_owned());
     }
+    for (what, share, example) in [
+        ("scale", scale.deviation, "--scale \"10.2 ± 0.1 px/mm\""),
+        ("frame rate", told.motion.clock.share, "--fps \"2000 ± 1\""),
+    ] {
+        if share == 0.0 {
+            report.warnings.push(format!(
+                "The {what} has no tolerance and is taken as exact: what is not known of it is in no error. `{example}` says it."
+            ));
+        }
+    }
     if let Some(case) = case {
-        let asked = Asked {
-            until: None,
-            landing: false,
-            steps: USUAL_STEPS,
-            hold: None,
-            count: USUAL_HOLDS,
-            spread: None,
-            slowing: false,
-        };
-        let (whole, _) = compute(&case, &asked, 1, watch).map_err(|e| Stop::Bad(e.to_string()))?;
+        let (whole, _) = compute(&case, &Asked::default(), 1, watch).map_err(|e| Stop::Bad(e.to_string()))?;
         match compare(&told, &whole.release) {
             Ok(c) => report.comparison = Some(c),
             Err(why) => report.doubts.push(format!("The release cannot be laid over the clip: {why}.")),

@@ -121,6 +121,12 @@ pub(super) fn page(name: &str, r: &ClipReport) -> String {
             p.row("", &format!("lost in {n}: {why}"));
         }
     }
+    if r.motion == What::Pole {
+        p.row(
+            "rim",
+            "not followed: its lines are never found, only given (`--rim-left LINE --rim-right LINE`)",
+        );
+    }
     if c.dropped > 0 {
         p.row("dropped frames", &format!("{} between the first and the last; they are gaps", c.dropped));
     }
@@ -183,10 +189,18 @@ pub(super) fn track(name: &str, digest: &str, r: &ClipReport) -> Table {
         column("time_s", "s", "time from the first frame", Kind::Number),
         column("height_m", "m", "height of what the figures are of, from rest", Kind::Number),
         column("deviation_m", "m", "its standard deviation by the edge alone", Kind::Number),
+        column(
+            "pole_height_m",
+            "m",
+            "height of the pole's edge in the picture, from its first place",
+            Kind::Number,
+        ),
+        column("pole_deviation_m", "m", "its standard deviation by the edge alone", Kind::Number),
     ];
     let t = &r.track;
     let row = |i: usize| {
-        [t.frame[i] as f64, t.time_s[i], t.height_m[i], t.deviation_m[i]].map(Value::Number).to_vec()
+        let heights = [t.height_m[i], t.deviation_m[i], t.pole_height_m[i], t.pole_deviation_m[i]];
+        [t.frame[i] as f64, t.time_s[i]].into_iter().chain(heights).map(Value::Number).collect()
     };
     let provenance = [
         ("program", format!("{PROGRAM} {VERSION}")),

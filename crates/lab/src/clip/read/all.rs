@@ -5,6 +5,7 @@ use calotte_chance::sample::{quantile, robust_deviation, sorted};
 use super::growth::{Growth, growth};
 use super::jump::{Jump, jump};
 use super::ringing::{Ringing, ringing};
+use super::settle::{flight, held, main_move_over, tail};
 use super::snap::{Levels, Snap, half_row, snap};
 use super::{Figure, LET_GO, Row};
 
@@ -17,6 +18,8 @@ pub struct Asked {
     pub exposed: [f64; 2],
     /// Gravity in the unit of the rows per s²; `None` where the line is not upright.
     pub gravity: Option<f64>,
+    /// Whether the rows are of one edge alone and the part may leave its place: its flight is then in them.
+    pub alone: bool,
 }
 
 /// A figure that cannot be read, and why.
@@ -45,9 +48,17 @@ pub struct Readings {
     pub ringing: Option<Ringing>,
     /// Jump.
     pub jump: Option<Jump>,
+    /// Why there are not two levels between which it goes; nothing that is counted from them is then read.
+    pub unsettled: Option<String>,
     /// The rest.
     pub unread: Vec<Unread>,
 }
+
+/// Figures that are counted from the levels before and after the snap.
+const BETWEEN_LEVELS: [&str; 6] = ["wait", "growth rate", "snap time", "peak speed", "way", "ringing"];
+/// What to do where the part takes its pole along.
+const FOLLOW_RIM: &str =
+    "follow the rim as well (`--rim-left LINE --rim-right LINE`), so that the heights are those over the rim";
 
 /// The factor on the errors that third differences ask for: for a smooth motion x₀ − 3x₁ + 3x₂ − x₃ is noise alone.
 fn scatter(rows: &[Row]) -> f64 {
@@ -108,30 +119,32 @@ pub fn read(rows: &[Row], edge: &[Row], asked: &Asked) -> Result<Readings, Strin
     // Before: the first tenth of the rows up to there; after: all of them.
     let before = &rows[..(steepest / 10).clamp(3, 400).min(rows.len())];
     let rest = mean(before);
-    let mut levels = Levels { rest, end: [median(rows[steepest..].iter().map(|r| r.x)), noise] };
-    if levels.way().abs() < 8.0 * noise {
-        unread("snap", "the edge ends where it began: it does not snap over for good".to_owned());
-        out.levels = Some(levels);
-        return Ok(out);
-    }
-    // The end of the snap needs the level about which it rings, and ringing begins there: twice.
-    let mut rung = Err("the snap is not over before the clip is".to_owned());
-    for _ in 0..2 {
-        let Some(half) = half_row(&rows, &levels) else { break };
-        let done = |r: &Row| (r.x - levels.rest[0]) / levels.way();
-        let Some(end) = (half..rows.len()).find(|i| done(&rows[*i]) >= 0.9) else { break };
-        rung = ringing(&rows[end..]);
-        match &rung {
-            Ok(r) => levels.end = r.level,
-            Err(_) => {
-                // It may creep to its end: the last third, if that is level.
-                let tail = &rows[end + 2 * (rows.len() - end) / 3..];
-                if tail.len() >= 3 {
-                    levels.end = mean(tail);
-                }
-                break;
-            }
+    let still: Vec<Row> = edge.iter().filter(|r| r.t <= before[before.len() - 1].t).copied().collect();
+    // What is thrown after the main move.
+    let thrown = asked.gravity.filter(|_| !still.is_empty()).and_then(|g| {
+        let over = rows[main_move_over(&rows, steepest)?].t;
+        flight(&edge[edge.partition_point(|r| r.t < over)..], mean(&still), g)
+    });
+    let (levels, rung, settled) = settle(&rows, rest, steepest, noise);
+    out.levels = Some(levels);
+    let unsettled = if asked.alone && thrown.is_some() {
+        Some(format!(
+            "the part leaves its place, and its flight would count as way: the pole is followed alone; {FOLLOW_RIM}"
+        ))
+    } else {
+        settled.err().map(|why| {
+            let rim = if asked.alone { format!("; if it jumps, {FOLLOW_RIM}") } else { String::new() };
+            format!("{why}: let the clip go on until it has come to rest{rim}")
+        })
+    };
+    if let Some(why) = unsettled {
+        BETWEEN_LEVELS.iter().for_each(|figure| unread(figure, why.clone()));
+        if thrown.is_none() {
+            unread("jump height", "after the snap no flight can be told from other motion".to_owned());
         }
+        out.jump = thrown;
+        out.unsettled = Some(why);
+        return Ok(out);
     }
     let half = half_row(&rows, &levels);
     let grown = half
@@ -173,8 +186,6 @@ pub fn read(rows: &[Row], edge: &[Row], asked: &Asked) -> Result<Readings, Strin
     let after = out.snap.as_ref().map(|s| s.ends.value);
     match (after, asked.gravity) {
         (Some(t), Some(g)) => {
-            let still: Vec<Row> =
-                edge.iter().filter(|r| r.t <= before[before.len() - 1].t).copied().collect();
             let later = &edge[edge.partition_point(|r| r.t < t)..];
             let found = if still.is_empty() {
                 Err("the edge is not seen at rest".to_owned())
@@ -187,8 +198,51 @@ pub fn read(rows: &[Row], edge: &[Row], asked: &Asked) -> Result<Readings, Strin
             }
         }
         (None, _) => unread("jump height", "the snap cannot be read".to_owned()),
-        (_, None) => unread("jump height", "the line is not upright".to_owned()),
+        (_, None) => unread(
+            "jump height",
+            "the line is not upright, or the rim is said to stay in its place".to_owned(),
+        ),
     }
-    out.levels = Some(levels);
     Ok(out)
+}
+
+/// Levels before and after the snap through row `steepest`, the ringing about the latter, and whether they are levels at all.
+fn settle(
+    rows: &[Row],
+    rest: [f64; 2],
+    steepest: usize,
+    noise: f64,
+) -> (Levels, Result<Ringing, String>, Result<(), String>) {
+    let mut levels = Levels { rest, end: [median(rows[steepest..].iter().map(|r| r.x)), noise] };
+    let mut rung = Err("the snap is not over before the clip is".to_owned());
+    if levels.way().abs() < 8.0 * noise {
+        return (
+            levels,
+            rung,
+            Err("the edge ends where it began: it does not snap over for good".to_owned()),
+        );
+    }
+    // The end of the snap needs the level about which it rings, and ringing begins there: twice.
+    let mut after: &[Row] = &[];
+    for _ in 0..2 {
+        let Some(half) = half_row(rows, &levels) else { break };
+        let done = |r: &Row| (r.x - levels.rest[0]) / levels.way();
+        let Some(end) = (half..rows.len()).find(|i| done(&rows[*i]) >= 0.9) else { break };
+        after = &rows[end..];
+        rung = ringing(after);
+        match &rung {
+            Ok(r) => levels.end = r.level,
+            Err(_) => {
+                // It may creep to its end: the last third, if that is level.
+                let tail = tail(after);
+                if tail.len() >= 3 {
+                    levels.end = mean(tail);
+                }
+                break;
+            }
+        }
+    }
+    // Where no end is seen, the snap itself says so.
+    let settled = if after.is_empty() { Ok(()) } else { held(after, &levels, rung.as_ref().ok()) };
+    (levels, rung, settled)
 }

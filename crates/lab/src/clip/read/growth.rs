@@ -2,7 +2,7 @@
 //! has just been lost.
 //!
 //! Window: from 7/σ before, to the last row before the half of the way at which a tenth of the way is not yet done. The same with a
-//! twentieth tells what the choice does.
+//! twentieth tells what the choice does; where that cannot be fitted, no rate is told.
 //!
 //! Slowing down: close beyond a fold, with damping, dx/dt = ε + κ (x − x_f)², so
 //! x = x_f + √(ε/κ) tan(√(εκ) (t − t_m)); it passes in π/√(εκ) (Strogatz 1994, *Nonlinear Dynamics and Chaos*, section 4.3).
@@ -62,14 +62,15 @@ struct Exponential {
 /// In words, why it cannot be read.
 pub(super) fn growth(rows: &[Row], rest: f64, way: f64, half: usize) -> Result<Growth, String> {
     let wide = exponential(rows, rest, way, half, SHARE)?;
-    let narrow = exponential(rows, rest, way, half, NARROW);
+    let narrow = exponential(rows, rest, way, half, NARROW).map_err(|why| {
+        format!(
+            "what the choice of its window does is not known: up to {:.0} % of the way, {why}",
+            100.0 * NARROW
+        )
+    })?;
     let count = wide.rows.end() - wide.rows.start() + 1;
-    let mut rate = Figure::fitted(wide.rate, (count - 3) as f64);
-    match narrow {
-        Ok(n) => rate = rate.with(WINDOW, disagreement(wide.rate, n.rate)),
-        // What the narrower window cannot tell is not known to be harmless: as much as it could hide, which is all there is.
-        Err(_) => rate = rate.with(WINDOW, wide.rate[1]),
-    }
+    let rate =
+        Figure::fitted(wide.rate, (count - 3) as f64).with(WINDOW, disagreement(wide.rate, narrow.rate));
     let slowing = slowing(&rows[wide.rows.clone()], way, &wide);
     Ok(Growth {
         rate,

@@ -1,8 +1,8 @@
 //! Place, speed and acceleration at one moment: a cubic through the rows around it, over as wide a window as a cubic fits.
 //!
 //! With u = t − t₀ the rows near t₀ are fitted by x = a₀ + a₁ u + a₂ u² + a₃ u³, weighted by their errors. The window grows
-//! while the squares of the residuals stay within 2.5 deviations of their expectation (χ² with its freedom f has mean f and
-//! variance 2f); 0.7 of the last one that fits is taken, so that what a cubic leaves out (it grows as the fourth power of the
+//! while the squares of the residuals stay within 2.5 deviations of their expectation ((χ²/f)^⅓ is nearly normal about 1 − 2/9f with
+//! variance 2/9f: Wilson and Hilferty 1931, Proc. Nat. Acad. Sci. 17, 684); 0.7 of the last one that fits is taken, so that what a cubic leaves out (it grows as the fourth power of the
 //! width) is a quarter of what could just be seen.
 
 use super::Row;
@@ -14,11 +14,16 @@ pub(super) struct Local {
     pub(super) at: [f64; 4],
     /// Their covariance.
     pub(super) covariance: [[f64; 4]; 4],
-    /// Squares of the residuals over their freedom less 1, in deviations of that.
+    /// How far the squares of the residuals lie over what they should be, in deviations.
     pub(super) misfit: f64,
 }
 
 impl Local {
+    /// Whether a cubic does not fit these rows.
+    pub(super) fn misfits(&self) -> bool {
+        self.misfit > MISFIT
+    }
+
     /// Standard deviation of the `i`-th derivative.
     pub(super) fn deviation(&self, i: usize) -> f64 {
         self.covariance[i][i].sqrt()
@@ -27,8 +32,11 @@ impl Local {
 
 /// Deviations of the squares beyond which a cubic does not fit.
 const MISFIT: f64 = 2.5;
+/// As many windows in a row that do not fit end the search: a few stray rows spoil a narrow window and drown in a wider one, while what
+/// a cubic leaves out only grows.
+const GIVE_UP: usize = 4;
 /// Fewest rows on each side.
-const NARROWEST: usize = 3;
+pub(super) const NARROWEST: usize = 3;
 
 /// Index of the row nearest to `t`.
 pub(super) fn nearest(rows: &[Row], t: f64) -> usize {
@@ -80,7 +88,8 @@ pub(super) fn cubic(rows: &[Row], t: f64, half: usize) -> Option<Local> {
     let unit = [1.0, 1.0 / scale, 2.0 / (scale * scale), 6.0 / (scale * scale * scale)];
     let mut at: [f64; 4] = std::array::from_fn(|i| c[i] * unit[i]);
     at[0] += x0;
-    let misfit = (squares - freedom) / (2.0 * freedom).sqrt();
+    let spread = 2.0 / (9.0 * freedom);
+    let misfit = (libm::cbrt(squares / freedom) - 1.0 + spread) / spread.sqrt();
     // Where not even this window fits, its errors are as large as its residuals ask for.
     let factor = if misfit > MISFIT { squares / freedom } else { 1.0 };
     let covariance =
@@ -90,23 +99,19 @@ pub(super) fn cubic(rows: &[Row], t: f64, half: usize) -> Option<Local> {
 
 /// Half the width of the window at `t`.
 pub(super) fn suiting(rows: &[Row], t: f64) -> Option<usize> {
-    let mut fits = None;
+    let (mut fits, mut misses) = (None, 0);
     let mut half = NARROWEST;
-    while 2 * half < rows.len() && half < 400 {
+    while 2 * half < rows.len() && half < 400 && misses < GIVE_UP {
         if cubic(rows, t, half)?.misfit > MISFIT {
-            break;
+            misses += 1;
+        } else {
+            (fits, misses) = (Some(half), 0);
         }
-        fits = Some(half);
         half = half + 1 + half / 5;
     }
     // Where even the narrowest window does not fit, it is taken: there is nothing narrower.
     let fits = fits.or((rows.len() > 2 * NARROWEST).then_some(NARROWEST))?;
     Some(((0.7 * fits as f64).round() as usize).max(NARROWEST))
-}
-
-/// The cubic at `t` over the window that suits it.
-pub(super) fn smooth(rows: &[Row], t: f64) -> Option<Local> {
-    cubic(rows, t, suiting(rows, t)?)
 }
 
 /// Inverse of a symmetric positive matrix by Gauss's steps.

@@ -8,6 +8,7 @@ mod growth;
 mod jump;
 mod local;
 mod ringing;
+mod settle;
 mod snap;
 
 use calotte_chance::student;

@@ -1,8 +1,8 @@
 //! The snap: when it begins and ends, how fast it is. Words mean what they mean in a computed release: the *end* is when nine
 //! tenths of the way are done; the *beginning* is when the speed last rises through a tenth of its peak before the half.
 
-use super::local::{Local, cubic, smooth, suiting};
-use super::{Figure, LEVELS, Row, SHUTTER};
+use super::local::{Local, NARROWEST, cubic, nearest, suiting};
+use super::{Figure, LEVELS, Row, SHUTTER, WINDOW};
 
 /// Levels between which the part goes, with their deviations.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -43,6 +43,8 @@ pub struct Snap {
 
 /// Share of the peak speed at which a snap begins.
 const BEGINS: f64 = 0.1;
+/// Times that a place and the window that suits it are found in turn.
+const SETTLING: usize = 3;
 /// Share of the way at which it ends.
 const ENDS: f64 = 0.9;
 
@@ -69,6 +71,19 @@ pub(super) fn half_row(rows: &[Row], levels: &Levels) -> Option<usize> {
             && rows.get(i + 1).is_none_or(|r| done(r) >= 0.4)
             && (*i < 2 || done(&rows[i - 2]) < 0.6)
     })
+}
+
+/// How much faster than the cubic at the peak the fastest step beside it is, where not even the narrowest window fits: a kink (an
+/// impact, a ripple of the wall) is then rounded off, and what it hides is no less than this.
+fn unseen(rows: &[Row], top: &Local, t: f64) -> f64 {
+    if !top.misfits() {
+        return 0.0;
+    }
+    let i = nearest(rows, t);
+    let beside = &rows[i.saturating_sub(NARROWEST)..(i + NARROWEST + 1).min(rows.len())];
+    let sign = top.at[1].signum();
+    let fastest = beside.windows(2).map(|w| sign * (w[1].x - w[0].x) / (w[1].t - w[0].t)).fold(0.0, f64::max);
+    (fastest - top.at[1].abs()).max(0.0)
 }
 
 /// Solves `f(t) = 0` between two times of different sign.
@@ -124,34 +139,45 @@ pub(super) fn snap(rows: &[Row], levels: &Levels, exposed: [f64; 2]) -> Result<S
     let tau = exposure(exposed);
     // Peak speed: the steepest row up to the end, over one window for all.
     let scan_from = (0..half).rev().find(|i| (rows[*i].x - levels.rest[0]) / way < 0.02).unwrap_or(0);
-    let steepness = |i: usize| smooth(rows, rows[i].t).map_or(0.0, |l| l.at[1] * way.signum());
-    let peak =
-        (scan_from..=end).map(|i| (i, steepness(i))).fold((half, 0.0), |b, s| if s.1 > b.1 { s } else { b });
-    let width = suiting(rows, rows[peak.0].t).ok_or_else(lost)?;
-    let mut t_peak = rows[peak.0].t;
+    let speed = |i: usize, width: usize| cubic(rows, rows[i].t, width).map(|l| l.at[1] * way.signum());
+    let mut peak = half;
+    let mut width = suiting(rows, rows[half].t).ok_or_else(lost)?;
+    // One window for all rows, that of the peak: the largest of speeds from many windows would be the worst of the narrow ones.
+    for _ in 0..SETTLING {
+        peak = (scan_from..=end)
+            .filter_map(|i| Some((i, speed(i, width)?)))
+            .fold((half, 0.0), |b, s| if s.1 > b.1 { s } else { b })
+            .0;
+        width = suiting(rows, rows[peak].t).ok_or_else(lost)?;
+    }
+    let mut t_peak = rows[peak].t;
     for _ in 0..3 {
         let l = cubic(rows, t_peak, width).ok_or_else(lost)?;
-        let gap = rows[(peak.0 + 1).min(rows.len() - 1)].t - rows[peak.0 - 1].t;
+        let gap = rows[(peak + 1).min(rows.len() - 1)].t - rows[peak - 1].t;
         // Where the speed of the cubic is largest, no farther than the rows beside.
         if l.at[3] * way.signum() < 0.0 {
-            t_peak =
-                (t_peak - l.at[2] / l.at[3]).clamp(rows[peak.0].t - 0.5 * gap, rows[peak.0].t + 0.5 * gap);
+            t_peak = (t_peak - l.at[2] / l.at[3]).clamp(rows[peak].t - 0.5 * gap, rows[peak].t + 0.5 * gap);
         }
     }
     let top = cubic(rows, t_peak, width).ok_or_else(lost)?;
     let speed = (top.at[1] - tau[0] * top.at[3]).abs();
-    let speed = Figure::new(speed, top.deviation(1)).with(SHUTTER, (tau[1] * top.at[3]).abs());
+    let unseen = unseen(rows, &top, t_peak);
+    let speed =
+        Figure::new(speed, top.deviation(1)).with(SHUTTER, (tau[1] * top.at[3]).abs()).with(WINDOW, unseen);
     let share = BEGINS * top.at[1];
     if 4.0 * top.deviation(1) > top.at[1].abs() {
         return Err("the motion is hardly faster than its errors".to_owned());
     }
     // Back from the half until the speed is below its share.
     let slow = |t: f64, width: usize| Some((cubic(rows, t, width)?.at[1] - share) * way.signum());
-    let below = (0..=half)
-        .rev()
-        .find(|i| suiting(rows, rows[*i].t).and_then(|w| slow(rows[*i].t, w)).is_some_and(|s| s < 0.0))
-        .ok_or_else(|| "the clip begins when the snap is under way".to_owned())?;
-    let width = suiting(rows, rows[below].t).ok_or_else(lost)?;
+    let mut below = half;
+    for _ in 0..SETTLING {
+        below = (0..=half)
+            .rev()
+            .find(|i| slow(rows[*i].t, width).is_some_and(|s| s < 0.0))
+            .ok_or_else(|| "the clip begins when the snap is under way".to_owned())?;
+        width = suiting(rows, rows[below].t).ok_or_else(lost)?;
+    }
     let f = |t: f64| slow(t, width);
     let (mut a, mut b) = (rows[below].t, rows[below + 1].t);
     let gap = b - a;
@@ -172,7 +198,9 @@ pub(super) fn snap(rows: &[Row], levels: &Levels, exposed: [f64; 2]) -> Result<S
     }
     // Seen: x′ + τ²/24 x‴, on both speeds.
     let shift = (at.at[3] - BEGINS * top.at[3]) / at.at[2];
-    let begins = Figure::new(t_begin + tau[0] * shift, noise / drift).with(SHUTTER, (tau[1] * shift).abs());
+    let begins = Figure::new(t_begin + tau[0] * shift, noise / drift)
+        .with(SHUTTER, (tau[1] * shift).abs())
+        .with(WINDOW, BEGINS * unseen / drift);
     let (t, l) = crossing(rows, end, levels, ENDS).ok_or_else(lost)?;
     let ends = timed(t, &l, ENDS, levels, tau);
     let (t, l) = crossing(rows, half, levels, 0.5).ok_or_else(lost)?;
