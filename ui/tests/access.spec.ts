@@ -42,6 +42,16 @@ for (const colorScheme of ["light", "dark"] as const)
           await panel(page).evaluate((el) => el.querySelectorAll("details").forEach((d) => (d.open = true)));
           await check(`tab ${name}`);
         }
+        for (const name of ["spread", "size"]) {
+          await page.locator(`#tab-${name}`).click();
+          if (name === "size") await panel(page).getByLabel("Wish 1", { exact: true }).fill("margin >= 10 %");
+          await panel(page).evaluate((el) => el.querySelectorAll("details").forEach((d) => (d.open = true)));
+          await check(`tab ${name}, the form`);
+          await panel(page).getByRole("button", { name: "Ask", exact: true }).click();
+          await answered(page);
+          await panel(page).evaluate((el) => el.querySelectorAll("details").forEach((d) => (d.open = true)));
+          await check(`tab ${name}, answered`);
+        }
         await pick(page, "propagator-cutout");
         await page.locator("#tab-heat").click();
         await expect(panel(page).locator(".panel-title")).toContainText("TRIPS", { timeout: 60_000 });

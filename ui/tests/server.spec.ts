@@ -191,8 +191,8 @@ test("a walk through all worked cases and all questions: nobody else is asked, n
     await expect(answer(page).locator("[data-verdict], .verdict-states").first(), name).toBeVisible({ timeout: 60_000 });
     for (const tab of await page.getByRole("tab").all()) {
       await tab.click();
-      // An answer, work under way, or why not: a panel is never empty.
-      await expect(panel(page).locator(".panel-title, .panel-not, .working, .refused, .map-plot, .panel-note").first(), `${name}, ${await tab.textContent()}`).toBeVisible({ timeout: 60_000 });
+      // An answer, work under way, what to ask, or why not: a panel is never empty.
+      await expect(panel(page).locator(".panel-title, .panel-not, .panel-form, .working, .refused, .map-plot, .panel-note").first(), `${name}, ${await tab.textContent()}`).toBeVisible({ timeout: 60_000 });
     }
     expect(heard, name).toEqual([]);
   }

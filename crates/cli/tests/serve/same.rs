@@ -114,8 +114,8 @@ fn plain<'a>(name: &'a str, question: &'a str, command: &'a str) -> Asked<'a> {
     Asked { name, question, command, arguments: &[], options: json!({}) }
 }
 
-/// Maps with few curves, and modes of both shapes.
-fn wide() -> [Asked<'static>; 4] {
+/// Maps with few curves, modes of both shapes, a batch and sizes.
+fn wide() -> [Asked<'static>; 6] {
     [
         Asked {
             name: "silicone-cap-stays",
@@ -139,6 +139,20 @@ fn wide() -> [Asked<'static>; 4] {
             options: json!({"inverted": true, "lowest": 3}),
         },
         plain("steel-cap-on-ring", "modes", "modes"),
+        Asked {
+            name: "silicone-cap-stays",
+            question: "spread",
+            command: "spread",
+            arguments: &["--count", "2000", "--seed", "3", "--window", "margin=0.03.."],
+            options: json!({"count": 2000, "seed": 3, "window": ["margin=0.03.."]}),
+        },
+        Asked {
+            name: "silicone-cap-stays",
+            question: "size",
+            command: "size",
+            arguments: &["--wish", "margin >= 10 %", "--vary", "wall.thickness=1mm..4mm"],
+            options: json!({"wish": ["margin >= 10 %"], "vary": ["wall.thickness=1mm..4mm"]}),
+        },
     ]
 }
 
@@ -173,7 +187,7 @@ fn releases() {
 }
 
 #[test]
-fn maps_and_modes() {
+fn maps_modes_batches_and_sizes() {
     let server = Server::start(&[]);
     wide().iter().for_each(|w| w.compare(&server));
 }
