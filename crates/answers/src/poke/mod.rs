@@ -69,7 +69,7 @@ fn answer(subject: &dyn Subject, load: &Load, film: Option<(&Camera<'_>, &mut Ve
             return finish(report, work);
         }
     };
-    path::events(&setup, &loaded, &fine, &mut path, &mut work);
+    path::events(&setup, &loaded, Some(&fine), &mut path, &mut work);
     rim_lifts(&setup, &path, &mut report);
     evidence(&setup, &loaded, &path, &mut report);
     report.initial_stiffness_SI = path.stiffness;

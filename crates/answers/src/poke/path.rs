@@ -76,9 +76,13 @@ pub(crate) struct Path {
     pub(crate) rest_height: f64,
     /// Largest gap between energy and work over the largest energy.
     pub(crate) work_gap: f64,
+    /// Whether nothing but its first loss of stability under a set load is asked for: no rows after it, events told without their
+    /// waves and without a finer mesh.
+    first: bool,
 }
 
-/// Follows the path from the state of rest under no load; `first`: no further than to its first peak of load.
+/// Follows the path from the state of rest under no load; `first`: no further than to its first peak of load, with rows up to its first
+/// loss of stability under a set load.
 ///
 /// # Errors
 /// Words that say why there is none.
@@ -131,8 +135,7 @@ pub(crate) fn first_loss(
         return Err("It is unstable before any load acts.".to_owned());
     }
     path.points.truncate(lost + 1);
-    let fine = setup.model(&setup.mesh.bisected());
-    events(setup, loaded, &fine, &mut path, work);
+    events(setup, loaded, None, &mut path, work);
     let first = path.events.iter().find(|e| {
         matches!(e.kind, EventKind::Stop | EventKind::LoadPeak | EventKind::Sideways) && e.stable_before_load
     });
@@ -216,6 +219,7 @@ pub(crate) fn trace(
         origin,
         rest_height: start_height,
         work_gap: 0.0,
+        first,
     };
     insert_hidden_limits(setup, loaded, &mut path, work);
     rows(setup, loaded, &mut path, &travel, work);
@@ -355,6 +359,9 @@ fn rows(
             contact_m: touch.map(|(r, _)| r.map(|s| s * setup.scene.radius)),
             rim_reaction_N: axial(setup).then_some(load * factor),
         });
+        if path.first && path.rows.last().is_some_and(|r| !r.stable_by_load()) {
+            break;
+        }
         before = Some((p.clone(), here, rates));
     }
     path.work_gap = if weightless && largest > 0.0 { gap / largest } else { f64::NAN };
@@ -454,8 +461,14 @@ pub(crate) fn at_displacement(
 }
 
 /// Finds and refines every event between consecutive points; confirms limits and ripples on `fine`.
-pub(crate) fn events(setup: &Setup, loaded: &Loaded<'_>, fine: &Model, path: &mut Path, work: &mut Work) {
-    let fine_loaded = setup.loaded(fine, work);
+pub(crate) fn events(
+    setup: &Setup,
+    loaded: &Loaded<'_>,
+    fine: Option<&Model>,
+    path: &mut Path,
+    work: &mut Work,
+) {
+    let fine_loaded = fine.and_then(|f| setup.loaded(f, work));
     let stop = setup.load.stop.map(|m| m / setup.scene.radius);
     let points = std::mem::take(&mut path.points);
     for i in 1..points.len() {
@@ -551,7 +564,7 @@ fn refine(
             on_finer(setup, loaded, f, a, b, p, sign, work)
         })
     });
-    let mode = n.filter(|_| kind == EventKind::Sideways).and_then(|n| {
+    let mode = n.filter(|_| kind == EventKind::Sideways && !path.first).and_then(|n| {
         let (s, _) = Harmonics::loaded(loaded, &p.x, p.t).smallest(n, None, work)?;
         let mut mode = mode_of(loaded.model(), &s.vector, n, setup.scene.radius);
         // Later branches leave a path that the part has left already.

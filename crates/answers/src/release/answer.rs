@@ -25,6 +25,8 @@ pub struct Ask {
     /// Time followed, s; by default through the snap and six periods of ringing, or long enough to see that the part
     /// stays.
     pub until: Option<f64>,
+    /// Whether to go on through six periods of ringing after the snap; the question is answered at its end.
+    pub ringing: bool,
     /// Whether to go on through the flight until it has landed.
     pub landing: bool,
     /// Steps allowed.
@@ -35,7 +37,7 @@ pub struct Ask {
 
 impl Default for Ask {
     fn default() -> Self {
-        Self { until: None, landing: false, steps: 200_000, evidence: true }
+        Self { until: None, ringing: true, landing: false, steps: 200_000, evidence: true }
     }
 }
 
@@ -378,7 +380,11 @@ fn plan(setup: &Setup, ask: &Ask, period: Option<f64>, rest: Rest, holds: bool) 
     };
     Until {
         time,
-        after_snap: if ask.until.is_some() { f64::INFINITY } else { RINGING * period },
+        after_snap: match (ask.until, ask.ringing) {
+            (Some(_), _) => f64::INFINITY,
+            (None, true) => RINGING * period,
+            (None, false) => 0.0,
+        },
         landing: ask.landing,
         steps: ask.steps,
     }

@@ -7,14 +7,11 @@ use calotte_solve::Work;
 
 use super::ask::{About, Ask, Varied, Wanted, Wish};
 use super::changed::Changed;
+use super::forward::Question;
 use super::oracle::{Forward, Readings, Row};
 use crate::gauge::{Gauge, Gauges, NoReading, Reading};
 use crate::many::{Watch, each};
-use crate::poke::report::Outcome as Poked;
-use crate::release::report::Outcome as Released;
-use crate::report::Verdict;
 use crate::subject::{Given, Subject};
-use crate::{Detail, heat, load_or_pole, poke, release, verdict};
 
 /// A wait longer than this many times the wish reads as so many times: a part that stays waits for ever.
 const LONGEST: f64 = 100.0;
@@ -149,121 +146,6 @@ impl<'a> Bench<'a> {
             (t, _) => Ok(t),
         }
     }
-
-    fn ask(&self, part: &Changed<'_>, g: Gauge, values: &[f64]) -> Forward {
-        let nothing = |what: &str| Err(format!("the answer has no {what}"));
-        let plain = Detail { branch: false, depth: false };
-        match g {
-            Gauge::Margin => {
-                let r = verdict(part, plain);
-                let value = r.margin.as_ref().map(|m| -libm::log(m.thickness_ratio));
-                let agrees = value.is_none_or(|v| match r.verdict {
-                    Verdict::Stays => v > 0.0,
-                    Verdict::Returns | Verdict::Waits => v <= 0.0,
-                    Verdict::Undecided => true,
-                });
-                let mut doubts = r.doubts;
-                if !agrees {
-                    doubts.push("The verdict and the sign of the margin disagree.".to_owned());
-                }
-                Forward {
-                    question: "verdict",
-                    value: value.ok_or_else(|| "the verdict has no margin".to_owned()),
-                    like: None,
-                    doubts,
-                }
-            }
-            Gauge::TripLoad | Gauge::SnapRatio => {
-                let r = poke(part, &load_or_pole(part.load().as_ref()));
-                let key = r.trade.key.as_ref();
-                let value = match g {
-                    Gauge::SnapRatio => {
-                        key.and_then(|k| k.forces.snap_ratio).map_or_else(|| nothing("snap ratio"), Ok)
-                    }
-                    _ => r.by_load.as_ref().map(|t| t.load_SI).map_or_else(|| nothing("trip"), Ok),
-                };
-                let doubts = if r.outcome == Poked::Undecided { r.doubts } else { Vec::new() };
-                Forward { question: "poke", value, like: None, doubts }
-            }
-            Gauge::PeakStrain => {
-                if part.load().is_some() {
-                    let r = poke(part, &load_or_pole(part.load().as_ref()));
-                    if let Some(k) = &r.trade.key {
-                        return Forward {
-                            question: "poke",
-                            value: Ok(k.peak_strain),
-                            like: None,
-                            doubts: r.doubts,
-                        };
-                    }
-                }
-                let r = verdict(part, plain);
-                let value = r.inverted.as_ref().map(|i| i.strains.largest_surface);
-                Forward {
-                    question: "verdict",
-                    value: value.map_or_else(|| nothing("inverted state"), Ok),
-                    like: None,
-                    doubts: r.doubts,
-                }
-            }
-            Gauge::TripTemperature | Gauge::ResetTemperature | Gauge::Delta => {
-                match heat::Branches::of(part).map(|b| b.report()) {
-                    Ok(r) => {
-                        let value = match g {
-                            Gauge::TripTemperature => r.trip.as_ref().map(|t| t.temperature_K),
-                            Gauge::ResetTemperature => r.reset.as_ref().map(|t| t.temperature_K),
-                            _ => r.delta_K,
-                        };
-                        Forward {
-                            question: "heat",
-                            value: value.map_or_else(|| nothing("such temperature"), Ok),
-                            like: None,
-                            doubts: r.doubts,
-                        }
-                    }
-                    Err(no) => Forward { question: "heat", value: Err(no.0), like: None, doubts: Vec::new() },
-                }
-            }
-            Gauge::Wait => {
-                let found = release::release(part, &part.motion(), &release::Ask::default(), &mut |_| true);
-                match found {
-                    Ok(r) => {
-                        let value = match (r.outcome, &r.snap) {
-                            (Released::Stays, _) => Ok(f64::INFINITY),
-                            (_, Some(s)) => Ok(s.wait_s),
-                            _ => nothing("snap"),
-                        };
-                        // The solver tells long rests without inertia, and the time of the hand's ramp; a motion takes its inertia along.
-                        let long = release::LONG * r.scales.bending_time_s;
-                        let rest = r.snap.as_ref().and_then(|s| s.creep_wait_s).filter(|t| *t > long);
-                        let like = rest.map(|t| t + r.protocol.ramp_s);
-                        Forward { question: "release", value, like, doubts: r.doubts }
-                    }
-                    Err(fault) => Forward {
-                        question: "release",
-                        value: Err(fault.to_string()),
-                        like: None,
-                        doubts: Vec::new(),
-                    },
-                }
-            }
-            Gauge::WaitingMargin | Gauge::Mass => {
-                let at = self.groups.iter().find_map(|x| {
-                    let k = x.gauges.kinds().iter().position(|k| *k == g)?;
-                    Some((x, k))
-                });
-                let value = match at {
-                    Some((x, k)) => {
-                        let mut work = Work::default();
-                        let all = x.gauges.read_anew(&self.changes(values, x.hold), &mut work);
-                        all[k].clone().map_err(|e| e.to_string())
-                    }
-                    None => nothing("such gauge"),
-                };
-                Forward { question: "the same, anew", value, like: None, doubts: Vec::new() }
-            }
-        }
-    }
 }
 
 impl Readings for Bench<'_> {
@@ -324,43 +206,56 @@ impl Readings for Bench<'_> {
         Some(out)
     }
 
-    fn forward(&self, values: &[f64]) -> Vec<Forward> {
-        let mut out: Vec<Forward> = Vec::new();
-        let mut told: Vec<(Option<f64>, Gauge, usize)> = Vec::new();
-        for w in self.wishes {
-            let g = match w.about {
-                About::Given(i) => {
-                    let v = self.vary.iter().zip(values).find(|(v, _)| v.given == i);
-                    let value = v.map_or(self.givens[i].value, |(_, x)| *x);
-                    out.push(Forward { question: "case", value: Ok(value), like: None, doubts: Vec::new() });
-                    continue;
+    fn forward(&self, parts: &[Vec<f64>], watch: &Watch<'_>) -> Option<Vec<Vec<Forward>>> {
+        let mut jobs: Vec<(usize, Option<f64>, Question)> = Vec::new();
+        for part in 0..parts.len() {
+            for w in self.wishes {
+                if let About::Gauge(g) = w.about {
+                    let job = (part, w.hold, Question::of(g, self.subject));
+                    if !jobs.contains(&job) {
+                        jobs.push(job);
+                    }
                 }
-                About::Gauge(g) => g,
-            };
-            if let Some((_, _, k)) = told.iter().find(|(h, o, _)| *h == w.hold && *o == g) {
-                let f = &out[*k];
-                out.push(Forward {
-                    question: f.question,
-                    value: f.value.clone(),
-                    like: f.like,
-                    doubts: Vec::new(),
-                });
-                continue;
             }
-            told.push((w.hold, g, out.len()));
-            let group = self.groups.iter().find(|x| x.gauges.kinds().contains(&g));
-            let hold = group.and_then(|x| x.hold).filter(|_| w.hold.is_some());
-            out.push(match Changed::new(self.subject, &self.changes(values, hold)) {
-                Some(part) => self.ask(&part, g, values),
-                None => Forward {
-                    question: "case",
-                    value: Err("there is no such part".to_owned()),
-                    like: None,
-                    doubts: Vec::new(),
-                },
-            });
         }
-        out
+        let told = each(jobs.len(), watch, |k| {
+            let (part, hold, question) = &jobs[k];
+            let group = self.groups.iter().find(|x| x.hold.map(|h| h.1) == *hold);
+            let changes = self.changes(&parts[*part], group.and_then(|x| x.hold));
+            let changed = Changed::new(self.subject, &changes)?;
+            Some(question.ask(&changed, &|g| {
+                let at = group.and_then(|x| Some((x, x.gauges.kinds().iter().position(|k| *k == g)?)));
+                at.map(|(x, k)| x.gauges.read_anew(&changes, &mut Work::default())[k].clone())
+            }))
+        })?;
+        let one = |part: usize, w: &Wish| {
+            let (g, said) = match w.about {
+                About::Given(i) => {
+                    let v = self.vary.iter().zip(&parts[part]).find(|(v, _)| v.given == i);
+                    return Forward::plain("case", Ok(v.map_or(self.givens[i].value, |(_, x)| *x)));
+                }
+                About::Gauge(g) => {
+                    let job = (part, w.hold, Question::of(g, self.subject));
+                    (g, jobs.iter().position(|j| *j == job).and_then(|k| told[k].as_ref()))
+                }
+            };
+            said.map_or_else(
+                || Forward::plain("case", Err("there is no such part".to_owned())),
+                |s| s.tell(g),
+            )
+        };
+        let all = (0..parts.len()).map(|p| {
+            let mut out: Vec<Forward> = self.wishes.iter().map(|w| one(p, w)).collect();
+            // A doubt of one question is told once.
+            for i in 1..out.len() {
+                let (before, here) = out.split_at_mut(i);
+                let question = here[0].question;
+                let told = |d: &String| before.iter().any(|f| f.question == question && f.doubts.contains(d));
+                here[0].doubts.retain(|d| !told(d));
+            }
+            out
+        });
+        Some(all.collect())
     }
 
     fn work(&self) -> Work {

@@ -1,6 +1,6 @@
 //! One number that may change: every stretch of its range on which all wishes are met, and what is best on each.
 
-use calotte_solve::wish::{Line, Scan};
+use calotte_solve::wish::{Bracket, Line, Scan, together};
 
 use super::ask::{Wanted, Wish};
 use super::oracle::{Oracle, Row};
@@ -23,6 +23,11 @@ pub(super) struct OnLine {
     pub(super) solutions: Vec<f64>,
 }
 
+/// Value near enough to an aim or a limit, in shares of what counts as a miss: solver and forward question may differ by more.
+const ENOUGH: f64 = 1e-5;
+/// The same for the ends of what will do about an aim.
+const ENOUGH_AT_END: f64 = 1e-4;
+
 /// One wish's reading over the share.
 struct Of<'o, 'a> {
     oracle: &'o mut Oracle<'a>,
@@ -30,8 +35,9 @@ struct Of<'o, 'a> {
 }
 
 impl Line for Of<'_, '_> {
-    fn value(&mut self, x: f64) -> Option<f64> {
-        self.oracle.row(&[x])[self.wish].as_ref().ok().copied()
+    fn values(&mut self, x: &[f64]) -> Vec<Option<f64>> {
+        let rows = self.oracle.rows(&x.iter().map(|x| vec![*x]).collect::<Vec<_>>());
+        rows.iter().map(|r| r[self.wish].as_ref().ok().copied()).collect()
     }
 }
 
@@ -43,27 +49,34 @@ pub(super) fn solve(oracle: &mut Oracle<'_>) -> OnLine {
     let mut marks: Vec<f64> = vec![0.0, 1.0];
     let mut aims: Vec<f64> = Vec::new();
     let equals = oracle.wishes.iter().filter(|w| w.is_equal()).count();
+    // Brackets of all wishes, with the wish of each and whether it is about its aim.
+    let mut brackets: Vec<Bracket> = Vec::new();
+    let mut of: Vec<(usize, bool)> = Vec::new();
     for wish in 0..oracle.wishes.len() {
         let w = &oracle.wishes[wish];
-        let (wanted, objective) = (w.wanted, w.is_objective());
-        let aim = match wanted {
+        let objective = w.is_objective();
+        let aim = match w.wanted {
             Wanted::Equal { aim, .. } => Some(aim),
             _ => None,
         };
         let levels: Vec<f64> = w.ends().into_iter().filter(|e| e.is_finite()).chain(aim).collect();
         let known: Vec<(f64, Option<f64>)> =
             samples.iter().zip(&rows).map(|(x, r)| (*x, r[wish].as_ref().ok().copied())).collect();
+        let mut scan = Scan::new(&known);
         let f = &mut Of { oracle, wish };
-        let mut scan = Scan::new(&known, BORDER, f);
+        scan.borders(
+            BORDER,
+            &|near, last| objective || w.miss(last.1) == 0.0 || leads_to(&levels, near.1, last.1),
+            f,
+        );
         scan.extrema((!objective).then_some(&levels), WITHIN, f);
         for level in levels {
-            let within = if aim.is_some() && Some(level) != aim { ENDS } else { WITHIN };
-            let roots = scan.roots(level, within, f);
-            if Some(level) == aim {
-                aims.extend(roots);
-            } else {
-                marks.extend(roots);
-            }
+            let about = Some(level) == aim;
+            let (within, enough) =
+                if aim.is_some() && !about { (ENDS, ENOUGH_AT_END) } else { (WITHIN, ENOUGH) };
+            let more = scan.brackets(level, within, enough * w.unit());
+            of.extend(more.iter().map(|_| (wish, about)));
+            brackets.extend(more);
         }
         for piece in &scan.pieces {
             let ends = [piece.samples.first(), piece.samples.last()];
@@ -77,12 +90,28 @@ pub(super) fn solve(oracle: &mut Oracle<'_>) -> OnLine {
             }
         }
     }
+    together(&mut brackets, &mut |asked| {
+        let places: Vec<Vec<f64>> = asked.iter().map(|a| vec![a.1]).collect();
+        let read = oracle.rows(&places);
+        asked.iter().zip(&read).map(|((i, _), row)| row[of[*i].0].as_ref().ok().copied()).collect()
+    });
+    for (bracket, (_, about)) in brackets.iter().zip(&of) {
+        if *about { &mut aims } else { &mut marks }.extend(bracket.root());
+    }
+    aims.sort_by(f64::total_cmp);
+    aims.dedup_by(|a, b| (*a - *b).abs() < 2.0 * WITHIN);
     marks.extend(aims.iter().copied());
     marks.sort_by(f64::total_cmp);
     marks.dedup_by(|a, b| (*a - *b).abs() < 2.0 * WITHIN);
     let intervals = stretches(oracle, &marks);
     let solutions = intervals.iter().flat_map(|i| best(oracle, *i, &marks, &aims, equals)).collect();
     OnLine { intervals, solutions }
+}
+
+/// Whether the values near a border, from those of the nearest sample and of the last place, go on to a level.
+fn leads_to(levels: &[f64], near: f64, last: f64) -> bool {
+    let beyond = last + 2.0 * (last - near);
+    levels.iter().any(|l| (l - last) * (l - beyond) <= 0.0)
 }
 
 /// Whether every wish is met; ends found as roots are, to their width.

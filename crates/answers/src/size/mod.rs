@@ -8,6 +8,7 @@ mod ask;
 mod bench;
 mod changed;
 mod curve;
+mod forward;
 mod front;
 mod line;
 mod obstacle;
@@ -82,21 +83,11 @@ fn answer(title: &str, ask: &Ask, source: &dyn Readings, watch: &Watch<'_>) -> O
     }
     let mut doubts = Vec::new();
     let mut warnings = Vec::new();
-    let mut solutions = Vec::new();
-    let mut largest: Option<f64> = None;
-    for u in &found.places {
-        if o.stopped {
-            return None;
-        }
-        let Some(s) = solution::check(ask, o, u, &mut doubts)? else {
-            doubts.push("A solution is lost when its numbers are rounded to six digits.".to_owned());
-            continue;
-        };
-        for d in solution::differences(ask, &s) {
-            largest = Some(largest.map_or(d, |l: f64| l.max(d)));
-        }
-        solutions.push(s);
+    if o.stopped {
+        return None;
     }
+    let solutions = solution::check_all(ask, o, &found.places, &mut doubts)?;
+    let largest = solutions.iter().flat_map(|s| solution::differences(ask, s)).reduce(f64::max);
     if o.stopped {
         return None;
     }

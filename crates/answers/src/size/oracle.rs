@@ -1,6 +1,7 @@
 //! Readings of all wishes at places of the ranges, each place read once, several on all cores.
 
 use std::collections::BTreeMap;
+use std::sync::atomic::{AtomicUsize, Ordering};
 
 use calotte_solve::Work;
 
@@ -12,8 +13,8 @@ use crate::many::{Watch, each};
 pub(super) trait Readings: Sync {
     /// One reading per wish of the part with these values (SI) of the numbers that may change.
     fn read(&self, values: &[f64]) -> Vec<Result<f64, NoReading>>;
-    /// The forward questions about that part, asked anew, one answer per wish.
-    fn forward(&self, values: &[f64]) -> Vec<Forward>;
+    /// The forward questions about parts with these values, asked anew: for each part one answer per wish. `None` when stopped.
+    fn forward(&self, parts: &[Vec<f64>], watch: &Watch<'_>) -> Option<Vec<Vec<Forward>>>;
     /// How many of `count` parts drawn from the tolerances about these values meet a wish, and how many give no reading; `None` when
     /// stopped.
     fn draw(&self, values: &[f64], wish: usize, count: usize, watch: &Watch<'_>) -> Option<[usize; 2]>;
@@ -22,6 +23,7 @@ pub(super) trait Readings: Sync {
 }
 
 /// What a forward question says.
+#[derive(Clone)]
 pub(super) struct Forward {
     /// Which question.
     pub(super) question: &'static str,
@@ -101,6 +103,43 @@ impl<'a> Oracle<'a> {
         all
     }
 
+    /// Several computations on all cores, each with its own copy of what was read so far; the copies come together again in the order of
+    /// the computations, so that the result does not depend on the threads. Inside, every computation reads part by part.
+    pub(super) fn apart<T: Send>(
+        &mut self,
+        count: usize,
+        f: impl Fn(usize, &mut Oracle<'_>) -> T + Sync,
+    ) -> Vec<T> {
+        let (known, before) = (&self.known, self.known.len());
+        let read = AtomicUsize::new(before);
+        let watch = Watch { threads: self.watch.threads, stop: self.watch.stop, progress: &|_| {} };
+        let found = each(count, &watch, |i| {
+            let progress = |_: usize| (self.watch.progress)(read.fetch_add(1, Ordering::Relaxed) + 1);
+            let watch = Watch { threads: 1, stop: self.watch.stop, progress: &progress };
+            let mut own = Oracle {
+                source: self.source,
+                watch: &watch,
+                vary: self.vary,
+                wishes: self.wishes,
+                known: known.clone(),
+                stopped: false,
+            };
+            let value = f(i, &mut own);
+            (value, own.known, own.stopped)
+        });
+        let Some(found) = found else {
+            self.stopped = true;
+            return Vec::new();
+        };
+        let mut out = Vec::new();
+        for (value, known, stopped) in found {
+            self.known.extend(known);
+            self.stopped |= stopped;
+            out.push(value);
+        }
+        out
+    }
+
     pub(super) fn source(&self) -> &'a dyn Readings {
         self.source
     }
@@ -132,8 +171,8 @@ impl<'a> Oracle<'a> {
     }
 }
 
-/// Slopes of every reading over the share of each range at a place, by central differences where both sides have a reading.
-pub(super) fn slopes(oracle: &mut Oracle<'_>, u: &[f64], step: f64) -> Vec<Vec<f64>> {
+/// A place and its neighbours either way along every number.
+pub(super) fn around(u: &[f64], step: f64) -> Vec<Vec<f64>> {
     let mut places = vec![u.to_vec()];
     for i in 0..u.len() {
         for d in [step, -step] {
@@ -142,6 +181,12 @@ pub(super) fn slopes(oracle: &mut Oracle<'_>, u: &[f64], step: f64) -> Vec<Vec<f
             places.push(v);
         }
     }
+    places
+}
+
+/// Slopes of every reading over the share of each range at a place, by central differences where both sides have a reading.
+pub(super) fn slopes(oracle: &mut Oracle<'_>, u: &[f64], step: f64) -> Vec<Vec<f64>> {
+    let places = around(u, step);
     let rows = oracle.rows(&places);
     let value = |k: usize, wish: usize| rows[k][wish].as_ref().ok().copied();
     (0..oracle.wishes.len())

@@ -4,7 +4,7 @@ use calotte_chance::binomial;
 use calotte_solve::wish::dense;
 
 use super::ask::{Ask, Wanted, Wish};
-use super::oracle::{Forward, Oracle, slopes};
+use super::oracle::{Forward, Oracle, around, slopes};
 use super::report::{SizeDrawn, SizeReading, SizeSolution};
 
 /// A miss up to this share of what counts as one is rounding (limits are aimed at a little inside).
@@ -14,34 +14,68 @@ const AGREE: f64 = 0.1;
 /// A reading this close to an end, in shares of what counts as a miss, stands at it.
 const AT_END: f64 = 0.02;
 
-/// Checks a place. The outer `None` says that the watch stopped it, the inner one that there is nothing left of it after rounding.
-pub(super) fn check(
+/// Distance of the differences of slopes, in shares of the ranges.
+const DIFFERENCE: f64 = 1e-3;
+
+/// Checks all places. `None` says that the watch stopped it; a place of which there is nothing left after rounding is a doubt.
+pub(super) fn check_all(
     ask: &Ask,
     oracle: &mut Oracle<'_>,
-    u: &[f64],
+    places: &[Vec<f64>],
     doubts: &mut Vec<String>,
-) -> Option<Option<SizeSolution>> {
-    let values: Vec<f64> = ask.vary.iter().zip(oracle.values(u)).map(|(v, x)| v.rounded(x)).collect();
-    let row = oracle.rows_at(std::slice::from_ref(&values)).pop().unwrap_or_default();
-    let solver: Option<Vec<f64>> = row.into_iter().map(Result::ok).collect();
-    let Some(solver) = solver else { return Some(None) };
-    let at: Vec<f64> = ask.vary.iter().zip(&values).map(|(v, x)| v.share(*x)).collect();
-    // Slopes per SI unit of each number.
-    let per_share = slopes(oracle, &at, 1e-3);
+) -> Option<Vec<SizeSolution>> {
+    let rounded =
+        |u: &Vec<f64>| ask.vary.iter().zip(u).map(|(v, u)| v.rounded(v.at(*u))).collect::<Vec<f64>>();
+    let values: Vec<Vec<f64>> = places.iter().map(rounded).collect();
+    let rows = oracle.rows_at(&values);
+    let mut kept: Vec<(Vec<f64>, Vec<f64>)> = Vec::new();
+    for (values, row) in values.into_iter().zip(rows) {
+        match row.into_iter().map(Result::ok).collect::<Option<Vec<f64>>>() {
+            Some(solver) => kept.push((values, solver)),
+            None => doubts.push("A solution is lost when its numbers are rounded to six digits.".to_owned()),
+        }
+    }
+    // All neighbours at once, for the slopes.
+    let near = |(v, _): &(Vec<f64>, Vec<f64>)| around(&shares(ask, v), DIFFERENCE);
+    oracle.rows(&kept.iter().flat_map(near).collect::<Vec<_>>());
     if oracle.stopped {
         return None;
     }
+    let parts: Vec<Vec<f64>> = kept.iter().map(|k| k.0.clone()).collect();
+    let forward = oracle.source().forward(&parts, oracle.watch())?;
+    kept.into_iter()
+        .zip(forward)
+        .map(|((values, solver), forward)| check(ask, oracle, values, &solver, &forward, doubts))
+        .collect()
+}
+
+/// Where values lie in their ranges, in shares.
+fn shares(ask: &Ask, values: &[f64]) -> Vec<f64> {
+    ask.vary.iter().zip(values).map(|(v, x)| v.share(*x)).collect()
+}
+
+/// Checks one place; `None` when stopped.
+fn check(
+    ask: &Ask,
+    oracle: &mut Oracle<'_>,
+    values: Vec<f64>,
+    solver: &[f64],
+    forward: &[Forward],
+    doubts: &mut Vec<String>,
+) -> Option<SizeSolution> {
+    let at = shares(ask, &values);
+    // Slopes per SI unit of each number.
+    let per_share = slopes(oracle, &at, DIFFERENCE);
     let slope: Vec<Vec<f64>> = per_share
         .iter()
         .map(|s| s.iter().zip(ask.vary.iter().zip(&values)).map(|(s, (v, x))| s / v.stretch(*x)).collect())
         .collect();
-    let forward = oracle.source().forward(&values);
     let at_limit: Vec<i8> =
         at.iter().map(|x| if *x <= 1e-6 { -1 } else { i8::from(*x >= 1.0 - 1e-6) }).collect();
     let which = doubts.len();
     let place = words_of(ask, &values);
     let mut readings = Vec::new();
-    for (i, (w, f)) in ask.wishes.iter().zip(&forward).enumerate() {
+    for (i, (w, f)) in ask.wishes.iter().zip(forward).enumerate() {
         let drawn = if w.share.is_some() {
             let [meet, unread] = oracle.source().draw(&values, i, ask.draws, oracle.watch())?;
             let [low, high] = binomial::interval(meet as u64, ask.draws as u64, 0.95);
@@ -56,7 +90,7 @@ pub(super) fn check(
     let distance = at.iter().zip(&here).map(|(a, b)| (a - b).powi(2)).sum::<f64>().sqrt();
     let keeps_si = (0..ask.vary.len()).map(|j| keeps(ask, &readings, j)).collect();
     let confirmed = doubts.len() == which && readings.iter().all(|r| r.met);
-    Some(Some(SizeSolution {
+    Some(SizeSolution {
         values_si: values,
         at_limit,
         readings,
@@ -64,7 +98,7 @@ pub(super) fn check(
         distance,
         confirmed,
         case_toml: None,
-    }))
+    })
 }
 
 fn words_of(ask: &Ask, values: &[f64]) -> String {

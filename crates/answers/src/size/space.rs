@@ -264,8 +264,7 @@ pub(super) fn all(oracle: &mut Oracle<'_>, grid: &Grid, search: &Search, more: &
     starts.extend(more.iter().cloned());
     let step = 1.0 / (grid.count - 1) as f64;
     let mut ends = Ends { met: Vec::new(), nearest: None, starts: starts.len(), undecided: 0 };
-    for s in starts {
-        let found = from(oracle, search, &s, size, step);
+    for found in oracle.apart(starts.len(), |i, o| from(o, search, &starts[i], size, step)) {
         match found.end {
             End::Optimum => {
                 let near = |o: &Optimum| o.u.iter().zip(&found.u).all(|(a, b)| (a - b).abs() < APART);

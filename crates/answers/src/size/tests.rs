@@ -26,11 +26,11 @@ impl<F: Fn(&[f64]) -> Option<Vec<f64>> + Sync> Readings for Function<F> {
             None => vec![Err(NoReading::Nowhere("it never does".to_owned())); 4],
         }
     }
-    fn forward(&self, values: &[f64]) -> Vec<Forward> {
-        let all = (self.f)(values).unwrap_or_default();
+    fn forward(&self, parts: &[Vec<f64>], _: &Watch<'_>) -> Option<Vec<Vec<Forward>>> {
         let one =
             |v| Forward { question: "function", value: Ok(v + self.off), like: None, doubts: Vec::new() };
-        all.into_iter().map(one).collect()
+        let all = |values: &Vec<f64>| (self.f)(values).unwrap_or_default().into_iter().map(one).collect();
+        Some(parts.iter().map(all).collect())
     }
     fn draw(&self, _: &[f64], _: usize, count: usize, _: &Watch<'_>) -> Option<[usize; 2]> {
         Some([count, 0])

@@ -66,7 +66,8 @@ pub(crate) fn go(part: &Part, motion: &Motion, ask: &Ask) -> Result<ReleaseRepor
     release(part, motion, ask, &mut |_| true)
 }
 
-pub(crate) const QUICK: Ask = Ask { until: None, landing: false, steps: 60_000, evidence: false };
+pub(crate) const QUICK: Ask =
+    Ask { until: None, ringing: true, landing: false, steps: 60_000, evidence: false };
 
 pub(crate) static GO_ON: AtomicBool = AtomicBool::new(false);
 

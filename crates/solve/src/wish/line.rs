@@ -4,28 +4,34 @@
 //! bisected. Roots are bracketed by samples of both sides and found by Brent's method; a pair of roots between samples shows as an
 //! extremum there, which is found by parabolic steps and golden section and, where it crosses the level, splits the bracket.
 //! What happens within one step without showing in three neighbouring samples is missed: [`Scan::step`] says how long a step is.
+//! Borders and roots are found side by side, so that the caller can find the values of one round in parallel.
 //!
 //! Source: R. P. Brent, Algorithms for Minimization without Derivatives, Prentice-Hall 1973, chapters 4 and 5.
 
+use super::bracket::{Bracket, together};
+
 /// A function of one number that may have no value.
 pub trait Line {
-    /// Its value.
-    fn value(&mut self, x: f64) -> Option<f64>;
+    /// Its values at several places.
+    fn values(&mut self, x: &[f64]) -> Vec<Option<f64>>;
 }
 
 impl<F: FnMut(f64) -> Option<f64>> Line for F {
-    fn value(&mut self, x: f64) -> Option<f64> {
-        self(x)
+    fn values(&mut self, x: &[f64]) -> Vec<Option<f64>> {
+        x.iter().map(|x| self(*x)).collect()
     }
 }
+
+/// A place with its value.
+pub type Sample = (f64, f64);
 
 /// A stretch on which the function has values.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Piece {
     /// Places in growing order with their values; first and last are its ends.
-    pub samples: Vec<(f64, f64)>,
-    /// Whether the function has no value beyond either end; `false` at the ends of the interval.
-    pub ceases: [bool; 2],
+    pub samples: Vec<Sample>,
+    /// The nearest place beyond either end at which the function has no value; `None` at the ends of the interval.
+    pub beyond: [Option<f64>; 2],
 }
 
 /// A function scanned.
@@ -39,40 +45,79 @@ pub struct Scan {
 
 /// Bisections of a border.
 const BORDER: usize = 24;
-/// Steps of a root or an extremum.
+/// Width to which every border is found, in shares of a step.
+const COARSE: f64 = 1.0 / 32.0;
+/// Steps of an extremum.
 const MOST: usize = 60;
 
 impl Scan {
-    /// From samples in growing order; `within` is the width to which borders are found.
-    pub fn new(samples: &[(f64, Option<f64>)], within: f64, f: &mut dyn Line) -> Self {
+    /// From samples in growing order.
+    pub fn new(samples: &[(f64, Option<f64>)]) -> Self {
         let mut pieces: Vec<Piece> = Vec::new();
         let mut open: Option<Piece> = None;
         let mut before: Option<f64> = None;
         for &(x, v) in samples {
-            match (v, open.is_some()) {
-                (Some(v), true) => open.iter_mut().for_each(|p| p.samples.push((x, v))),
-                (Some(v), false) => {
-                    let mut piece = Piece { samples: Vec::new(), ceases: [before.is_some(), false] };
-                    piece.samples.extend(before.and_then(|b| border(b, (x, v), within, f)));
-                    piece.samples.push((x, v));
-                    open = Some(piece);
-                }
-                (None, true) => {
-                    if let Some(mut piece) = open.take() {
-                        if let Some(last) = piece.samples.last().copied() {
-                            piece.samples.extend(border(x, last, within, f));
-                        }
-                        piece.ceases[1] = true;
-                        pieces.push(piece);
-                    }
-                }
-                (None, false) => {}
+            match v {
+                Some(v) => open
+                    .get_or_insert_with(|| Piece { samples: Vec::new(), beyond: [before, None] })
+                    .samples
+                    .push((x, v)),
+                None => pieces.extend(open.take().map(|mut piece| {
+                    piece.beyond[1] = Some(x);
+                    piece
+                })),
             }
             before = Some(x);
         }
         pieces.extend(open);
         let step = samples.windows(2).map(|w| w[1].0 - w[0].0).fold(0.0, f64::max);
         Self { pieces, step }
+    }
+
+    /// Bisects the borders of regions without a value, and keeps the last places with one as samples: all to a thirty-second of a
+    /// step, and to `within` as long as `matters` says so of the last sample that the caller took and the last place with a value.
+    pub fn borders(&mut self, within: f64, matters: &dyn Fn(Sample, Sample) -> bool, f: &mut dyn Line) {
+        struct Border {
+            piece: usize,
+            side: usize,
+            out: f64,
+            sample: Sample,
+            best: Sample,
+        }
+        let mut open: Vec<Border> = Vec::new();
+        for (piece, p) in self.pieces.iter().enumerate() {
+            for (side, end) in [p.samples.first(), p.samples.last()].into_iter().enumerate() {
+                if let (Some(out), Some(&best)) = (p.beyond[side], end) {
+                    open.push(Border { piece, side, out, sample: best, best });
+                }
+            }
+        }
+        let coarse = COARSE * self.step;
+        for _ in 0..BORDER {
+            let on = |b: &Border| {
+                let width = (b.out - b.best.0).abs();
+                width > within && (width > coarse || matters(b.sample, b.best))
+            };
+            let going: Vec<usize> = (0..open.len()).filter(|i| on(&open[*i])).collect();
+            if going.is_empty() {
+                break;
+            }
+            let middles: Vec<f64> = going.iter().map(|i| 0.5 * (open[*i].out + open[*i].best.0)).collect();
+            for ((i, x), v) in going.into_iter().zip(&middles).zip(f.values(&middles)) {
+                match v {
+                    Some(v) => open[i].best = (*x, v),
+                    None => open[i].out = *x,
+                }
+            }
+        }
+        for b in open {
+            let piece = &mut self.pieces[b.piece];
+            piece.beyond[b.side] = Some(b.out);
+            if b.best != b.sample {
+                let at = if b.side == 0 { 0 } else { piece.samples.len() };
+                piece.samples.insert(at, b.best);
+            }
+        }
     }
 
     /// Finds the extrema between samples and keeps them as samples; to be done before asking for roots. Only those matter for a
@@ -103,43 +148,37 @@ impl Scan {
         }
     }
 
-    /// Where the function takes a level, in growing order, to `within`.
-    pub fn roots(&self, level: f64, within: f64, f: &mut dyn Line) -> Vec<f64> {
-        let mut found: Vec<f64> = Vec::new();
+    /// Brackets of all places where the function takes a level; see [`Bracket::new`] for `within` and `enough`.
+    pub fn brackets(&self, level: f64, within: f64, enough: f64) -> Vec<Bracket> {
+        let mut found = Vec::new();
         for piece in &self.pieces {
-            for w in piece.samples.windows(2) {
-                let (a, b) = ((w[0].0, w[0].1 - level), (w[1].0, w[1].1 - level));
-                if a.1 == 0.0 {
-                    found.push(a.0);
-                } else if a.1 * b.1 < 0.0 {
-                    found.extend(root(a, b, within, &mut |x| f.value(x).map(|v| v - level)));
+            let s = &piece.samples;
+            for i in 1..s.len() {
+                let (a, b) = (s[i - 1], s[i]);
+                if a.1 == level || (a.1 - level) * (b.1 - level) < 0.0 {
+                    let beside = [i.checked_sub(2).map(|k| s[k]), s.get(i + 1).copied()];
+                    found.push(Bracket::new(a, b, level, within, enough).with_guess(beside));
                 }
             }
-            found.extend(piece.samples.last().filter(|l| l.1 == level).map(|l| l.0));
+            if let Some(&last) = s.last().filter(|l| l.1 == level) {
+                found.push(Bracket::new(last, last, level, within, enough));
+            }
         }
+        found
+    }
+
+    /// Where the function takes a level, in growing order, to `within`.
+    pub fn roots(&self, level: f64, within: f64, f: &mut dyn Line) -> Vec<f64> {
+        let mut all = self.brackets(level, within, 0.0);
+        together(&mut all, &mut |asked| f.values(&asked.iter().map(|a| a.1).collect::<Vec<_>>()));
+        let mut found: Vec<f64> = all.iter().filter_map(Bracket::root).collect();
         found.dedup_by(|p, q| (*p - *q).abs() <= within);
         found
     }
 }
 
-/// The last place with a value on the way from one with a value to one without.
-fn border(without: f64, with: (f64, f64), within: f64, f: &mut dyn Line) -> Option<(f64, f64)> {
-    let (mut out, mut best) = (without, with);
-    for _ in 0..BORDER {
-        if (out - best.0).abs() <= within {
-            break;
-        }
-        let m = 0.5 * (out + best.0);
-        match f.value(m) {
-            Some(v) => best = (m, v),
-            None => out = m,
-        }
-    }
-    (best != with).then_some(best)
-}
-
 /// Place and value of the extremum of the parabola through three points; `None` when it is none.
-fn parabola(a: (f64, f64), m: (f64, f64), b: (f64, f64)) -> Option<(f64, f64)> {
+fn parabola(a: Sample, m: Sample, b: Sample) -> Option<Sample> {
     let (p, q) = ((m.1 - a.1) / (m.0 - a.0), (b.1 - m.1) / (b.0 - m.0));
     let bend = (q - p) / (b.0 - a.0);
     let slope = p + bend * (m.0 - a.0);
@@ -148,14 +187,7 @@ fn parabola(a: (f64, f64), m: (f64, f64), b: (f64, f64)) -> Option<(f64, f64)> {
 }
 
 /// Minimum of sign·f between a and b, m lower than both: parabolic steps where they shorten fast enough, golden section elsewhere.
-fn extremum(
-    a: (f64, f64),
-    m: (f64, f64),
-    b: (f64, f64),
-    sign: f64,
-    within: f64,
-    f: &mut dyn Line,
-) -> (f64, f64) {
+fn extremum(a: Sample, m: Sample, b: Sample, sign: f64, within: f64, f: &mut dyn Line) -> Sample {
     const GOLDEN: f64 = 0.381_966_011_250_105_1;
     let (mut a, mut m, mut b) = (a, m, b);
     for k in 0..MOST {
@@ -171,7 +203,7 @@ fn extremum(
         if (x - m.0).abs() < least {
             x = if m.0 - a.0 > b.0 - m.0 { m.0 - least } else { m.0 + least };
         }
-        let Some(v) = f.value(x) else { break };
+        let Some(v) = f.values(&[x]).pop().flatten() else { break };
         if sign * v < sign * m.1 {
             if x < m.0 {
                 b = m
@@ -186,61 +218,6 @@ fn extremum(
         }
     }
     m
-}
-
-/// Root between two places of opposite signs, by inverse quadratic interpolation, secants and bisection; `None` where the function
-/// has no value on the way.
-fn root(a: (f64, f64), b: (f64, f64), within: f64, f: &mut dyn FnMut(f64) -> Option<f64>) -> Option<f64> {
-    let (mut a, mut b) = if a.1.abs() < b.1.abs() { (b, a) } else { (a, b) };
-    // b is the best so far, a the one before, c the end of the bracket.
-    let mut c = a;
-    let mut step = b.0 - a.0;
-    let mut before = step;
-    for _ in 0..MOST {
-        if b.1 * c.1 > 0.0 {
-            c = a;
-            step = b.0 - a.0;
-            before = step;
-        }
-        if c.1.abs() < b.1.abs() {
-            a = b;
-            b = c;
-            c = a;
-        }
-        let half = 0.5 * (c.0 - b.0);
-        let tolerance = 2.0 * f64::EPSILON * b.0.abs() + 0.5 * within;
-        if half.abs() <= tolerance || b.1 == 0.0 {
-            return Some(b.0);
-        }
-        if before.abs() >= tolerance && a.1.abs() > b.1.abs() {
-            let s = b.1 / a.1;
-            let (mut p, mut q) = if a.0 == c.0 {
-                (2.0 * half * s, 1.0 - s)
-            } else {
-                let (q, r) = (a.1 / c.1, b.1 / c.1);
-                (s * (2.0 * half * q * (q - r) - (b.0 - a.0) * (r - 1.0)), (q - 1.0) * (r - 1.0) * (s - 1.0))
-            };
-            if p > 0.0 {
-                q = -q;
-            } else {
-                p = -p;
-            }
-            if 2.0 * p < (3.0 * half * q - (tolerance * q).abs()).min((before * q).abs()) {
-                before = step;
-                step = p / q;
-            } else {
-                step = half;
-                before = half;
-            }
-        } else {
-            step = half;
-            before = half;
-        }
-        a = b;
-        let x = if step.abs() > tolerance { b.0 + step } else { b.0 + tolerance * half.signum() };
-        b = (x, f(x)?);
-    }
-    Some(b.0)
 }
 
 #[cfg(test)]
@@ -260,7 +237,7 @@ mod tests {
             Some((x - 0.52) * (x - 0.52))
         };
         let s = samples(9, &mut f);
-        let mut scan = Scan::new(&s, 1e-9, &mut f);
+        let mut scan = Scan::new(&s);
         scan.extrema(Some(&[1e-4]), 1e-9, &mut f);
         let roots = scan.roots(1e-4, 1e-12, &mut f);
         assert_eq!(roots.len(), 2, "{roots:?}");
@@ -273,9 +250,12 @@ mod tests {
         // Values from 1/3 on; √(x − 1/3) takes 0.01 at 1/3 + 1e-4, between the border and the first sample.
         let mut f = |x: f64| (x >= 1.0 / 3.0).then(|| (x - 1.0 / 3.0).sqrt());
         let s = samples(11, &mut f);
-        let scan = Scan::new(&s, 1e-7, &mut f);
+        let mut scan = Scan::new(&s);
+        // 0.01 lies beyond what the border shows at first, in the direction in which the values go.
+        scan.borders(1e-7, &|near, last| last.1 - 2.0 * (near.1 - last.1) < 0.01, &mut f);
         assert_eq!(scan.pieces.len(), 1);
-        assert_eq!(scan.pieces[0].ceases, [true, false]);
+        assert!(scan.pieces[0].beyond[0].is_some_and(|x| (x - 1.0 / 3.0).abs() < 1e-7));
+        assert_eq!(scan.pieces[0].beyond[1], None);
         assert!((scan.pieces[0].samples[0].0 - 1.0 / 3.0).abs() < 1e-7);
         let roots = scan.roots(0.01, 1e-12, &mut f);
         assert_eq!(roots.len(), 1);
@@ -286,7 +266,7 @@ mod tests {
     fn a_level_touched_or_never_reached() {
         let mut f = |x: f64| Some(libm::sin(12.0 * x));
         let s = samples(25, &mut f);
-        let mut scan = Scan::new(&s, 1e-9, &mut f);
+        let mut scan = Scan::new(&s);
         scan.extrema(None, 1e-9, &mut f);
         // sin 12x = 0.5 at (π/6, 5π/6, 13π/6, 17π/6)/12.
         let pi = std::f64::consts::PI;
