@@ -4,7 +4,7 @@ use std::path::{Path, PathBuf};
 
 use calotte_answers::size::report::SizeReport;
 use calotte_desk::Written;
-use calotte_desk::size::{DRAWS, Options as Asked, USUAL_DRAWS, compute, reply};
+use calotte_desk::size::{DRAWS, Options as Asked, compute, reply};
 
 use crate::answer::{not_written, read, refused, tell, want};
 use crate::progress::Bars;
@@ -15,16 +15,18 @@ use crate::{End, files, folder};
 pub(crate) struct Options {
     /// Case file (TOML).
     case: PathBuf,
-    /// A number of the case that may change, with its limits: `wall.thickness=0.5mm..4mm`. Up to five times.
+    /// A number of the case that may change, with its limits: `wall.thickness=0.5mm..4mm`. Up to five times; comes before what the
+    /// case's table `[size]` says of that number.
     #[arg(long, value_name = "KEY=FROM..TO")]
     vary: Vec<String>,
     /// What is wished, in words: `stays`, `margin >= 10 %`, `trip load = 3.2 N ± 0.2 N`, `wait = 2 s after a 5 s hold`,
-    /// `margin >= 0 % for 99 % of the batch`, `smallest mass`. May be given several times.
+    /// `margin >= 0 % for 99 % of the batch`, `smallest mass`. May be given several times; comes before what the case's table `[size]`
+    /// wishes of the same number.
     #[arg(long, value_name = "WISH")]
     wish: Vec<String>,
-    /// Parts drawn from the tolerances to check a wish about a share of a batch.
-    #[arg(long, value_name = "COUNT", default_value_t = USUAL_DRAWS, value_parser = clap::value_parser!(u32).range(DRAWS))]
-    draws: u32,
+    /// Parts drawn from the tolerances to check a wish about a share of a batch (else what the case's `[size]` says, or 1000).
+    #[arg(long, value_name = "COUNT", value_parser = clap::value_parser!(u32).range(DRAWS))]
+    draws: Option<u32>,
     /// Threads; 0 takes every core.
     #[arg(long, default_value_t = 0)]
     threads: usize,
@@ -42,7 +44,7 @@ pub(crate) fn size(o: &Options) -> End {
     let written =
         |option: &'static str, all: &[String]| all.iter().map(|t| Written::new(option, t)).collect();
     let asked =
-        Asked { vary: written("--vary", &o.vary), wishes: written("--wish", &o.wish), draws: Some(o.draws) };
+        Asked { vary: written("--vary", &o.vary), wishes: written("--wish", &o.wish), draws: o.draws };
     let out = o.out.as_deref();
     let want = want(out, o.threads);
     let bars = Bars::new();

@@ -52,6 +52,32 @@ fn worked_logbook_prints_what_is_kept() {
     keep_or_compare("cases/logbook/logbook.txt", &ran.out);
 }
 
+/// The worked question for sizes, asked by its table alone; its solution, asked like any other case, does what is wished.
+#[test]
+fn worked_sizes_print_what_is_kept() {
+    let folder = Folder::new();
+    let made = folder.0.to_str().unwrap();
+    let ran = Ran::of(&root(), &["size", "cases/sized-stopper/case.toml"]);
+    assert_eq!((ran.code, ran.err.as_str()), (0, ""), "{}", ran.out);
+    keep_or_compare("cases/sized-stopper/size.txt", &ran.out);
+    let written = Ran::of(&root(), &["size", "cases/sized-stopper/case.toml", "--out", made]);
+    assert_eq!(written.code, 0, "{}", written.err);
+    let solution = folder.0.join("solution-1.toml");
+    let solution = solution.to_str().unwrap();
+    let v = common::answer(&root(), &["verdict", solution, "--json"]);
+    let margin = -v["margin"]["thickness_ratio"].as_f64().unwrap().ln();
+    assert!((margin - 0.12).abs() < 1e-4, "{margin}");
+    // Closed form: a cap's mid-surface is 2πR² (1 − cos α).
+    let text = text(solution);
+    let case = calotte_specimen::read_case(text.as_bytes(), &|_| Err(std::io::ErrorKind::NotFound.into())).0;
+    let case = case.unwrap();
+    let of = |key: &str| case.inputs().iter().find(|i| i.key == key).unwrap().value;
+    let (r, a) = (of("shape.radius"), of("shape.half_angle"));
+    let area = 2.0 * std::f64::consts::PI * r * r * (1.0 - a.cos());
+    let mass = of("material.density") * of("wall.thickness") * area;
+    assert!((mass / 3.6e-3 - 1.0).abs() < 1e-4, "{mass}");
+}
+
 #[test]
 fn worked_pokes_print_what_is_kept() {
     for (name, _) in all_cases() {

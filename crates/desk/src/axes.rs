@@ -38,7 +38,7 @@ pub fn axis(written: &Written, case: &Case) -> Result<AxisSpec, Refusal> {
     let unit = q::find_unit(symbol, dimension).or_else(|| q::units(dimension).next());
     let unit_si = unit.map_or(1.0, |u| u.to_si(1.0));
     let range = match range {
-        Some(r) => ends(&Written::new(option, r), dimension)?,
+        Some(r) => ends(&Written::new(option.clone(), r), dimension)?,
         None => usual(key, here, case),
     };
     if here <= 0.0 && range[0] <= 0.0 {

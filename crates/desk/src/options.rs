@@ -1,5 +1,6 @@
 //! Options of a question, read from JSON; every fault names the option and says what would be right.
 
+use std::borrow::Cow;
 use std::ops::RangeInclusive;
 
 use calotte_quantity::nearest;
@@ -11,15 +12,15 @@ use crate::reply::Refusal;
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Written {
     /// Name of the option.
-    pub option: &'static str,
+    pub option: Cow<'static, str>,
     /// What was written.
     pub text: String,
 }
 
 impl Written {
     /// Text of an option.
-    pub fn new(option: &'static str, text: impl Into<String>) -> Self {
-        Self { option, text: text.into() }
+    pub fn new(option: impl Into<Cow<'static, str>>, text: impl Into<String>) -> Self {
+        Self { option: option.into(), text: text.into() }
     }
 }
 

@@ -23,8 +23,8 @@ mod wall;
 pub use case::lines;
 pub use case::{
     Case, Entry, File, Finding, HeatFault, Impossible, Input, KeyForm, Level, LoadFault, MotionFault, Place,
-    TEMPLATES, TableForm, case_form, fingerprint, json_schema, new_cap_template, new_template, place,
-    read_case,
+    SIZE_DRAWS, SizeTable, SizeText, TEMPLATES, TableForm, case_form, fingerprint, json_schema,
+    new_cap_template, new_template, place, read_case,
 };
 pub use corners::{Corner, Corners, CornersFault, Joint};
 pub use heat::{Heat, Pin};

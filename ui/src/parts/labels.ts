@@ -57,6 +57,9 @@ const LABELS: Record<string, string> = {
   "hold.sideways": "Sideways deflection",
   "surroundings.rests": "Lies on",
   "surroundings.drag": "Drag coefficient",
+  "size.vary": "May change",
+  "size.wishes": "Wishes",
+  "size.draws": "Parts drawn",
 };
 
 /** Tables in the order in which a person thinks of a part. */
@@ -65,6 +68,7 @@ export const GROUPS: { name: string; tables: string[] }[] = [
   { name: "The material", tables: ["material", "memory"] },
   { name: "The rim", tables: ["rim"] },
   { name: "What is done to it", tables: ["load", "heat", "hold", "surroundings"] },
+  { name: "What is wished of it", tables: ["size"] },
 ];
 
 const TABLES: Record<string, string> = {
@@ -78,6 +82,7 @@ const TABLES: Record<string, string> = {
   heat: "Heat",
   hold: "Hold and release",
   surroundings: "Surroundings",
+  size: "Size",
 };
 
 /** Lists of one table that go row by row together, and what a row is. */

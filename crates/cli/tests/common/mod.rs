@@ -76,7 +76,7 @@ pub(crate) fn root() -> PathBuf {
 }
 
 /// Case folder and expected verdict.
-pub(crate) const CASES: [(&str, &str); 20] = [
+pub(crate) const CASES: [(&str, &str); 21] = [
     ("cap-with-hole", "STAYS"),
     ("clamped-dome", "RETURNS"),
     ("deep-cap", "STAYS"),
@@ -94,6 +94,7 @@ pub(crate) const CASES: [(&str, &str); 20] = [
     ("silicone-cap-shallower", "RETURNS"),
     ("silicone-cap-stays", "STAYS"),
     ("silicone-cap-thicker", "RETURNS"),
+    ("sized-stopper", "STAYS"),
     ("steel-cap-on-ring", "RETURNS"),
     ("tapered-wall", "RETURNS"),
     ("wall-table", "STAYS"),

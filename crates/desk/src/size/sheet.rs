@@ -111,6 +111,10 @@ fn reading(r: &SizeReport, w: &calotte_answers::size::report::SizeWish, read: &S
         }
     } else {
         match read.forward_si {
+            // No other question tells it.
+            Some(f) if read.forward == "the same, anew" => {
+                out += &format!("; computed anew, {}", shown(&w.scale, f, 5));
+            }
             Some(f) => out += &format!("; asked anew, {} says {}", read.forward, shown(&w.scale, f, 5)),
             None => out += &format!("; {} gives no number", read.forward),
         }

@@ -161,7 +161,18 @@ fn mass(t: &Text<'_>, start: usize, text: &str) -> Result<(f64, Option<f64>, Sca
         Ok((v, unit))
     };
     let (value, width) = match ["±", "+/-", "+-"].iter().find_map(|s| text.split_once(s)) {
-        Some((v, w)) => (one(v)?, Some(one(w)?)),
+        Some((v, w)) => {
+            let value = one(v)?;
+            let width = match w.trim().strip_suffix('%') {
+                // Per cent of the value.
+                Some(percent) => {
+                    let (share, _) = one(percent)?;
+                    (0.01 * share * value.0.abs(), value.1)
+                }
+                None => one(w)?,
+            };
+            (value, Some(width))
+        }
         None => (one(text)?, None),
     };
     let unit = value.1.or_else(|| width.and_then(|w| w.1));
@@ -411,6 +422,8 @@ mod tests {
         wanted("smallest mass", Gauge::Mass, Wanted::Smallest);
         wanted("largest margin", Gauge::Margin, Wanted::Largest);
         wanted("mass <= 1.5 g", Gauge::Mass, Wanted::AtMost(1.5e-3));
+        wanted("mass = 3.6 g ± 1 %", Gauge::Mass, Wanted::Equal { aim: 3.6e-3, half_width: 3.6e-5 });
+        wanted("mass = 3.6 ± 0.1 g", Gauge::Mass, Wanted::Equal { aim: 3.6e-3, half_width: 1e-4 });
     }
 
     #[test]
@@ -440,6 +453,7 @@ mod tests {
             ),
             ("margin >= 1 after a 5 s hold", "a hold goes with the wait"),
             ("mass <= 3", "a mass needs a unit"),
+            ("mass = 3.6 g ± x %", "`x` is no"),
         ] {
             let refusal = one(text).unwrap_err().to_string();
             assert!(refusal.contains(says), "{text}: {refusal}");

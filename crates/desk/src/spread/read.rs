@@ -141,7 +141,7 @@ fn value(w: &Written, gauge: Gauge, text: &str, case: &Case) -> Result<f64, Refu
         Gauge::Wait => Dimension::Time,
         Gauge::TripTemperature | Gauge::ResetTemperature => Dimension::Temperature,
         Gauge::Delta => Dimension::TemperatureDifference,
-        Gauge::TripLoad => return load(&Written::new(w.option, text), case),
+        Gauge::TripLoad => return load(&Written::new(w.option.clone(), text), case),
         Gauge::Mass => {
             let (number, unit) =
                 text.split_at(text.find(|c: char| c.is_alphabetic() && c != 'e').unwrap_or(text.len()));

@@ -1,5 +1,7 @@
 //! A dead weight on a part, and a part that rings: moduli through the mechanics of a case.
 
+use std::collections::BTreeMap;
+
 use calotte_answers::explain::digits;
 use calotte_answers::modes::{self, Settings, State};
 use calotte_answers::{Subject, load_or_pole, poke};
@@ -44,8 +46,33 @@ fn loose(case: &Case, without_density: bool) -> (Vec<Reading>, Vec<usize>) {
     (readings, places)
 }
 
-/// Force at which the part has gone `displacement` along its first rise, N, and the force of its first limit where there is one.
-fn force_at(part: &Part, load: &Load, displacement: f64) -> Result<f64, String> {
+/// What is computed of the case's part at values of its loose numbers, once for each set of them.
+struct Parts<'c, T> {
+    case: &'c Case,
+    places: Vec<usize>,
+    base: Vec<f64>,
+    known: BTreeMap<Vec<u64>, Result<T, String>>,
+}
+
+impl<'c, T: Clone> Parts<'c, T> {
+    fn new(case: &'c Case, loose: &[Reading], places: Vec<usize>) -> Self {
+        Self { case, places, base: loose.iter().map(|r| r.value).collect(), known: BTreeMap::new() }
+    }
+
+    fn at(&mut self, v: &[f64], f: impl FnOnce(&Part) -> Result<T, String>) -> Result<T, String> {
+        let key = v.iter().map(|x| x.to_bits()).collect();
+        let Self { case, places, base, known } = self;
+        let made = || {
+            let moved = places.iter().zip(v).zip(base.iter()).filter(|((_, x), b)| x != b);
+            let changes: Vec<(usize, f64)> = moved.map(|((i, x), _)| (*i, *x)).collect();
+            f(&case.changed(&changes, None).map_err(|e| e.to_string())?.0)
+        };
+        known.entry(key).or_insert_with(made).clone()
+    }
+}
+
+/// The first rise of the load with the displacement, m and N.
+fn first_rise(part: &Part, load: &Load) -> Result<Vec<[f64; 2]>, String> {
     let report = poke(part, load);
     let mut rise: Vec<[f64; 2]> = Vec::new();
     for r in &report.path {
@@ -54,13 +81,21 @@ fn force_at(part: &Part, load: &Load, displacement: f64) -> Result<f64, String> 
         }
         rise.push([r.displacement_SI, r.load_SI]);
     }
+    if rise.len() < 3 {
+        let doubt = report.doubts.first().cloned();
+        return Err(doubt.unwrap_or_else(|| "no path of the load was found".to_owned()));
+    }
+    Ok(rise)
+}
+
+/// Force at which the part has gone `displacement` along its first rise, N.
+fn force_at(rise: &[[f64; 2]], displacement: f64) -> Result<f64, String> {
     let Some(after) = rise.iter().position(|r| r[0] >= displacement).filter(|i| *i > 0) else {
         let last = rise.last().map_or(0.0, |r| r[0]);
-        return Err(if rise.len() < 3 {
-            report.doubts.first().cloned().unwrap_or_else(|| "no path of the load was found".to_owned())
-        } else {
-            format!("the part resists with growing force only up to {:.3} mm: poke it less deep", 1e3 * last)
-        });
+        return Err(format!(
+            "the part resists with growing force only up to {:.3} mm: poke it less deep",
+            1e3 * last
+        ));
     };
     // Cubic through four neighbours.
     let first = after.saturating_sub(2).min(rise.len().saturating_sub(4));
@@ -102,22 +137,24 @@ pub(super) fn poked(
     let mut readings = vec![force.clone(), displacement.clone()];
     readings.extend(loose);
     let youngs = case.part().material.youngs;
-    let base: Vec<f64> = readings.iter().map(|r| r.value).collect();
+    let mut parts = Parts::new(case, &readings[2..], places);
     let mut model = |v: &[f64]| {
-        let changes: Vec<(usize, f64)> = places
-            .iter()
-            .zip(&v[2..])
-            .zip(&base[2..])
-            .filter(|((_, x), b)| x != b)
-            .map(|((i, x), _)| (*i, *x))
-            .collect();
-        let (part, _) = case.changed(&changes, None).map_err(|e| e.to_string())?;
-        let needed = force_at(&part, &load, v[1])?;
+        let needed = force_at(&parts.at(&v[2..], |part| first_rise(part, &load))?, v[1])?;
         Ok(libm::log(youngs * v[0] / needed))
     };
     let mut e = estimate("poke", name, &readings, &[], &mut model)?;
     e.notes.push(format!("Sizes, Poisson ratio and load from the case \"{}\".", case.title));
     Ok(e)
+}
+
+/// Frequency of the mode with so many waves round the axis, the lowest being of order 1, Hz.
+fn frequency_of(part: &Part, settings: &Settings, waves: u32, order: usize) -> Result<f64, String> {
+    let report = modes::modes(part, settings);
+    let mode = report.modes.iter().find(|m| m.n == waves && m.order == order);
+    mode.and_then(|m| m.frequency_Hz).filter(|f| *f > 0.0).ok_or_else(|| {
+        let doubt = report.doubts.first().cloned();
+        doubt.unwrap_or_else(|| format!("no mode with {waves} waves, order {order}, was found"))
+    })
 }
 
 /// A part that rings: `E = E₀ (f/f₀)²` with f₀ the frequency that the case's own modulus gives.
@@ -142,25 +179,9 @@ pub(super) fn rings(
     let state = if inverted { State::Inverted } else { State::Natural };
     let settings =
         Settings { state, count: order.max(2), lowest: 1, most: Some(waves.max(2)), pressure: None };
-    let base: Vec<f64> = readings.iter().map(|r| r.value).collect();
+    let mut parts = Parts::new(case, &readings[1..], places);
     let mut model = |v: &[f64]| {
-        let changes: Vec<(usize, f64)> = places
-            .iter()
-            .zip(&v[1..])
-            .zip(&base[1..])
-            .filter(|((_, x), b)| x != b)
-            .map(|((i, x), _)| (*i, *x))
-            .collect();
-        let (part, _) = case.changed(&changes, None).map_err(|e| e.to_string())?;
-        let report = modes::modes(&part, &settings);
-        let mode = report.modes.iter().find(|m| m.n == waves && m.order == order);
-        let computed = mode.and_then(|m| m.frequency_Hz).filter(|f| *f > 0.0).ok_or_else(|| {
-            report
-                .doubts
-                .first()
-                .cloned()
-                .unwrap_or_else(|| format!("no mode with {waves} waves, order {order}, was found"))
-        })?;
+        let computed = parts.at(&v[1..], |part| frequency_of(part, &settings, waves, order))?;
         Ok(libm::log(youngs) + 2.0 * libm::log(v[0] / computed))
     };
     let mut e = estimate("ringing", name, &readings, &[], &mut model)?;
@@ -259,6 +280,91 @@ mod tests {
         ] {
             assert!((beam_root(clamped, order) - root).abs() < 2e-6);
         }
+    }
+
+    /// A cap on a ring whose path is followed as far as it is poked; sizes with tolerances.
+    fn cap(more: &str) -> Case {
+        let text = format!(
+            "title = \"c\"\n[shape]\nkind = \"cap\"\nradius = \"26.0 ± 0.2 mm\"\nhalf_angle = \"60 deg\"\n[wall]\n\
+             thickness = \"2.40 ± 0.05 mm\"\n[material]\nyoungs_modulus = \"1 MPa\"\npoisson_ratio = 0.49\n\
+             density = \"1080 ± 20 kg/m^3\"\n{more}"
+        );
+        let (case, found) =
+            calotte_specimen::read_case(text.as_bytes(), &|_| Err(std::io::ErrorKind::NotFound.into()));
+        case.unwrap_or_else(|| panic!("{found:?}"))
+    }
+
+    /// Of 200 true parts drawn within the tolerances (two deviations each), with readings of their own: how many estimates hold the
+    /// true modulus in their 95 % interval.
+    fn covered(
+        case: &Case,
+        truth: f64,
+        without_density: bool,
+        estimate: &dyn Fn(&Part, &mut Stream) -> Estimate,
+    ) -> u64 {
+        let (loose, places) = loose(case, without_density);
+        let youngs = case.givens().iter().position(|g| g.key == "material.youngs_modulus").unwrap();
+        let mut hits = 0;
+        for seed in 0..200 {
+            let mut s = Stream::of(103, seed);
+            let mut changes: Vec<(usize, f64)> =
+                places.iter().zip(&loose).map(|(i, r)| (*i, r.value + r.deviation * s.normal())).collect();
+            changes.push((youngs, truth));
+            let (part, _) = case.changed(&changes, None).unwrap();
+            let e = estimate(&part, &mut s);
+            hits += u64::from((e.interval[0]..=e.interval[1]).contains(&truth));
+        }
+        hits
+    }
+
+    #[test]
+    fn pokes_cover() {
+        let case = cap("[rim]\nkind = \"ring\"\n[load]\nkind = \"pole\"\nreach = \"0.6 mm\"\n");
+        let load = load_or_pole(case.load());
+        let hits = covered(&case, 1.7e6, true, &|part, s| {
+            let force = force_at(&first_rise(part, &load).unwrap(), 0.4e-3).unwrap();
+            let [f, d] = [0.01 * force, 0.005e-3];
+            let reading =
+                |id: &str, value, deviation| Reading { id: id.to_owned(), value, deviation, unit: "1" };
+            let read = [
+                reading("force", force + f * s.normal(), f),
+                reading("displacement", 0.4e-3 + d * s.normal(), d),
+            ];
+            poked("p", &case, &read[0], &read[1]).unwrap()
+        });
+        assert!((180..=198).contains(&hits), "{hits} of 200");
+    }
+
+    #[test]
+    fn parts_that_ring_cover() {
+        let case = cap("[rim]\nkind = \"free\"\n");
+        let set = Settings { state: State::Natural, count: 2, lowest: 1, most: Some(2), pressure: None };
+        let hits = covered(&case, 1.7e6, false, &|part, s| {
+            let f = frequency_of(part, &set, 2, 1).unwrap();
+            let deviation = 0.01 * f;
+            let value = f + deviation * s.normal();
+            let reading = Reading { id: "frequency".to_owned(), value, deviation, unit: "Hz" };
+            rings("r", &case, &reading, false, 2, 1).unwrap()
+        });
+        assert!((180..=198).contains(&hits), "{hits} of 200");
+    }
+
+    /// Closed form: frequencies go as the root of modulus over density, so a part of four times the modulus rings an octave higher, and
+    /// a per cent of density is a per cent of modulus. A wall half as thick again rings as it bends: its lowest mode of two waves is
+    /// inextensional (Rayleigh 1881), so the frequency goes as the thickness and the modulus as its square.
+    #[test]
+    fn a_part_that_rings_gives_its_modulus_back() {
+        let case = cap("[rim]\nkind = \"free\"\n");
+        let set = Settings { state: State::Natural, count: 2, lowest: 1, most: Some(2), pressure: None };
+        let f = frequency_of(case.part(), &set, 2, 1).unwrap();
+        let reading =
+            Reading { id: "frequency".to_owned(), value: 2.0 * f, deviation: 0.005 * f, unit: "Hz" };
+        let e = rings("r", &case, &reading, false, 2, 1).unwrap();
+        assert!((e.modulus / 4e6 - 1.0).abs() < 1e-9, "{}", e.modulus);
+        let effect = |name: &str| e.budget.iter().find(|b| b.input.contains(name)).unwrap().effect;
+        assert!((effect("density") - 10.0 / 1080.0).abs() < 1e-5, "{}", effect("density"));
+        assert!((effect("frequency") - 0.005).abs() < 1e-5, "{}", effect("frequency"));
+        assert!((effect("thickness") / (0.025 / 2.4) + 2.0).abs() < 0.2, "{}", effect("thickness"));
     }
 
     #[test]

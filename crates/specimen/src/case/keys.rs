@@ -45,6 +45,8 @@ pub(super) enum Range {
     Whole,
     /// A number in a row, from 1.
     Ordinal,
+    /// How many parts are drawn.
+    Draws,
 }
 
 impl Range {
@@ -58,6 +60,7 @@ impl Range {
             Self::Share => "greater than 0 and less than 1",
             Self::Whole => "a whole number from 1 to 20",
             Self::Ordinal => "a whole number, 1 or greater",
+            Self::Draws => "a whole number from 100 to 100000",
             Self::Warm => "above absolute zero, −273.15 degC",
         }
     }
@@ -73,6 +76,10 @@ impl Range {
                 Self::Share => x > 0.0 && x < 1.0,
                 Self::Warm => x > 0.0,
                 Self::Ordinal => x.fract() == 0.0 && x >= 1.0,
+                Self::Draws => {
+                    let (least, most) = (*crate::SIZE_DRAWS.start(), *crate::SIZE_DRAWS.end());
+                    x.fract() == 0.0 && x >= f64::from(least) && x <= f64::from(most)
+                }
                 Self::Whole => x.fract() == 0.0 && x >= 1.0 && x <= crate::MOST_TERMS as f64,
             }
     }
@@ -95,7 +102,7 @@ pub(super) struct Key {
 }
 
 /// Name, what it holds, and whether a case must have it.
-pub(super) const TABLES: [(&str, &str, bool); 10] = [
+pub(super) const TABLES: [(&str, &str, bool); 11] = [
     ("shape", "Natural (stress-free) shape.", true),
     ("wall", "Wall thickness.", true),
     ("layers", "Layers of the wall, from the convex face of the natural bowl to the concave one.", false),
@@ -106,6 +113,7 @@ pub(super) const TABLES: [(&str, &str, bool); 10] = [
     ("memory", "How the material relaxes.", false),
     ("hold", "How the part is held turned inside out, and let go.", false),
     ("surroundings", "What surrounds the part when it is let go.", false),
+    ("size", "What may change in the part, and what is wished of it.", false),
 ];
 pub(super) const SHAPES: &[&str] = &["cap", "meridian", "corners"];
 pub(super) const SURFACES: &[&str] = &["mid", "inner", "outer"];
@@ -286,6 +294,9 @@ pub(super) const KEYS: &[Key] = &[
     number("surroundings", "air_density", Density, Positive, (1e-3, 1e2), "Density of the air that drags; with `drag`.", "1.2 kg/m^3"),
     number("surroundings", "drag", Number, NotNegative, (f64::NEG_INFINITY, 1e2), "Drag coefficient of a flat ring; with `air_density`.", "1.2"),
     number("surroundings", "damping", Rate, NotNegative, (f64::NEG_INFINITY, 1e6), "Damping rate of a bath: a force against every motion, so many times the momentum per time (default: 0).", "0.5 1/s"),
+    text("size", "vary", "Numbers of the case that may change, each with its limits: `KEY = FROM..TO`.", "[\"wall.thickness = 1 mm..4 mm\", \"shape.half_angle = 40 deg..70 deg\"]").with(Takes::Texts),
+    text("size", "wishes", "What is wished of the part: a limit, a value with its tolerance, `smallest` or `largest`.", "[\"margin >= 10 %\", \"smallest mass\"]").with(Takes::Texts),
+    number("size", "draws", Number, Range::Draws, ALL, "Parts drawn to check a wish about a share of a batch (default: 1000).", "2000"),
 ];
 
 /// The key `name` of `table`.

@@ -22,6 +22,7 @@ mod poke;
 mod resolve;
 mod rewrite;
 mod schema;
+mod size;
 mod sphere;
 mod table;
 mod walls;
@@ -34,6 +35,7 @@ pub use load_fault::LoadFault;
 pub use motion_fault::MotionFault;
 pub use resolve::fingerprint;
 pub use schema::json_schema;
+pub use size::{SIZE_DRAWS, SizeTable, SizeText};
 pub(crate) use table::{Columns, Measure, Wanted, header_stems, read_columns};
 
 use std::io;
@@ -85,6 +87,7 @@ pub struct Case {
     motion: Motion,
     says_motion: bool,
     says_heat: bool,
+    size: Option<SizeTable>,
     memory_fit: Option<MemoryFit>,
     plan: Plan,
     inputs: Vec<Input>,
@@ -129,6 +132,11 @@ impl Case {
     /// Whether the case has a table `[heat]`.
     pub fn says_heat(&self) -> bool {
         self.says_heat
+    }
+
+    /// What may change and what is wished; `None` when the case has no table `[size]`.
+    pub fn size(&self) -> Option<&SizeTable> {
+        self.size.as_ref()
     }
 
     /// Largest strain that the material bears; `None` when the case does not say.
@@ -318,3 +326,5 @@ mod tests_layers;
 mod tests_load;
 #[cfg(test)]
 mod tests_motion;
+#[cfg(test)]
+mod tests_size;

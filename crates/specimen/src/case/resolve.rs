@@ -21,6 +21,8 @@ pub(super) struct Resolver<'a> {
     pub(super) notes: Vec<String>,
     /// The series fitted to `memory.table`.
     pub(super) memory_fit: Option<crate::MemoryFit>,
+    /// The case file.
+    pub(super) bytes: &'a [u8],
     open: &'a dyn Fn(&str) -> io::Result<Vec<u8>>,
     digest: u64,
 }
@@ -46,6 +48,7 @@ pub(super) fn case(bytes: &[u8], open: &dyn Fn(&str) -> io::Result<Vec<u8>>) -> 
         inputs: Vec::new(),
         notes: Vec::new(),
         memory_fit: None,
+        bytes,
         open,
         digest,
     };
@@ -123,6 +126,7 @@ impl Resolver<'_> {
                 return None;
             }
         };
+        let size = self.size_table();
         self.check_tolerances(&plan, &values);
         self.check_coverage(&plan, part.meridian.length());
         if let Some(former) = &former {
@@ -151,6 +155,7 @@ impl Resolver<'_> {
             motion,
             says_motion,
             says_heat: self.draft.tables.contains_key("heat"),
+            size,
             memory_fit: self.memory_fit.take(),
             plan,
             inputs,

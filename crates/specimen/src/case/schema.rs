@@ -18,7 +18,7 @@ pub fn json_schema() -> String {
     let schema = json!({
         "$schema": "https://json-schema.org/draft/2020-12/schema",
         "title": "calotte case file",
-        "description": "A part that snaps: shape, wall, material, rim and, if wanted, how it is poked, how its material relaxes, how it is held and let go. Numbers are texts with a unit and, if wanted, a tolerance.",
+        "description": "A part that snaps: shape, wall, material, rim and, if wanted, how it is poked, how its material relaxes, how it is held and let go, what is wished of it. Numbers are texts with a unit and, if wanted, a tolerance.",
         "type": "object",
         "additionalProperties": false,
         "required": required,

@@ -385,6 +385,14 @@ fn the_page_on_the_case_file_is_true() {
         let inside = part.split("```").next().unwrap();
         assert!(clean(&format!("{}[heat]\n{inside}", layered("expansion = \"12 ppm/K\"\n"))).says_heat());
     }
+    for (page, count) in [(page, 1), (include_str!("../../../../docs/size.md"), 1)] {
+        let examples: Vec<&str> = page.split("```toml\n[size]\n").skip(1).collect();
+        assert_eq!(examples.len(), count);
+        for part in examples {
+            let inside = part.split("```").next().unwrap();
+            assert!(clean(&format!("{CAP}[size]\n{inside}")).size().is_some_and(|t| t.vary.len() == 2));
+        }
+    }
     let words = [
         keys::SHAPES,
         keys::LOADS,
