@@ -75,7 +75,7 @@ impl Question {
                 let found = release::release(part, &part.motion(), &ask, &mut |_| true);
                 Said::Release(found.map(Box::new).map_err(|fault| fault.to_string()))
             }
-            Self::Anew(g) => Said::Anew(anew(g).unwrap_or_else(|| unread()).map_err(|e| e.to_string())),
+            Self::Anew(g) => Said::Anew(anew(g).unwrap_or_else(unread).map_err(|e| e.to_string())),
         }
     }
 }

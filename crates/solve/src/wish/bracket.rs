@@ -134,8 +134,11 @@ impl Bracket {
     }
 }
 
-/// Closes all brackets side by side. Values are asked for round by round: which bracket, and the place.
-pub fn together(all: &mut [Bracket], f: &mut dyn FnMut(&[(usize, f64)]) -> Vec<Option<f64>>) {
+/// Values of one round: which bracket asks, and the place.
+pub type Round<'f> = dyn FnMut(&[(usize, f64)]) -> Vec<Option<f64>> + 'f;
+
+/// Closes all brackets side by side, round by round.
+pub fn together(all: &mut [Bracket], f: &mut Round<'_>) {
     loop {
         let asked: Vec<(usize, f64)> =
             all.iter_mut().enumerate().filter_map(|(i, b)| Some((i, b.next()?))).collect();
