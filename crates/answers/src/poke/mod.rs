@@ -1,5 +1,6 @@
 //! What trips a part, and by which route?
 
+mod end;
 mod jumps;
 pub(crate) mod path;
 pub mod report;
