@@ -10,6 +10,7 @@ mod state;
 #[cfg(test)]
 mod tests;
 mod warm;
+mod waves;
 
 use calotte_solve::Work;
 use calotte_specimen::{HeldShape, Load, LoadKind, Rim};

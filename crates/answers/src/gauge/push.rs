@@ -6,8 +6,9 @@ use calotte_solve::{Band, Potential, Work};
 use calotte_specimen::{Load, Part};
 
 use super::state::returns;
+use super::waves::{self, Wave};
 use super::{InWaves, NoReading, Reading};
-use crate::poke::path::{LARGEST_N, first_loss};
+use crate::poke::path::{LARGEST_N, first_loss, settings};
 use crate::poke::report::{EventKind, PokeReport};
 use crate::poke::setup::Setup;
 use crate::poke::{load_or_pole, poke};
@@ -22,13 +23,32 @@ pub(super) struct FirstLimit {
 struct Known {
     setup: Setup,
     model: Model,
-    fold: Fold,
+    limit: Limit,
     /// SI.
     load: f64,
     /// Load per parameter, over E R².
     unit: f64,
 }
 
+/// How the stable way ends.
+enum Limit {
+    /// The round shape has no more load to give.
+    Peak(Fold),
+    /// Waves round the axis are lost.
+    Wave(Wave),
+}
+
+impl Limit {
+    fn x(&self) -> &[f64] {
+        match self {
+            Self::Peak(f) => &f.x,
+            Self::Wave(w) => &w.point.x,
+        }
+    }
+}
+
+/// Load over that of the part it is followed from: beyond, another limit was met.
+const NEARBY: std::ops::Range<f64> = 0.4..2.5;
 /// Steps in which another part is come to: fewer first.
 const STEPS: [u32; 3] = [1, 3, 8];
 
@@ -53,7 +73,7 @@ impl FirstLimit {
     ) -> InWaves {
         let Some((part, load)) = between(1.0) else { return Err(NoReading::NoSuchPart) };
         let near = if anew { None } else { self.known.as_ref().and_then(|k| k.walk(between, work)) };
-        near.map_or_else(|| cold(&part, &load, work), |at| Ok((at, 0)))
+        near.map_or_else(|| cold(&part, &load, work), Ok)
     }
 }
 
@@ -64,26 +84,36 @@ fn known(part: &Part, load: &Load, work: &mut Work) -> Option<Known> {
         return None;
     }
     let model = setup.model(&setup.mesh);
-    let (fold, si) = {
+    let (limit, si) = {
         let loaded = setup.loaded(&model, work)?;
         if matches!(loaded.push(), Push::Body(_)) {
             return None;
         }
         let first = first_loss(&setup, &loaded, work).ok().flatten()?;
-        if first.event.kind != EventKind::LoadPeak {
-            return None;
-        }
-        let (v, _) = fold::softest(&loaded, &first.near.x, first.near.t, work)?;
-        let f = fold::refine(&loaded, first.near.x, first.near.t, v, 0.05, work).ok()?;
-        let si = setup.load_si(loaded.unit() * f.t);
-        (f, si)
+        let (limit, t) = match (first.event.kind, first.event.n) {
+            (EventKind::LoadPeak, _) => {
+                let (v, _) = fold::softest(&loaded, &first.near.x, first.near.t, work)?;
+                let f = fold::refine(&loaded, first.near.x, first.near.t, v, 0.05, work).ok()?;
+                let t = f.t;
+                (Limit::Peak(f), t)
+            }
+            (EventKind::Sideways, Some(n)) => {
+                let set = settings(&setup, &loaded);
+                let w = waves::meet(&loaded, &set, &first.near, n, None, work)?;
+                let w = w.first(&loaded, &set, work)?;
+                let t = w.t;
+                (Limit::Wave(w), t)
+            }
+            _ => return None,
+        };
+        (limit, setup.load_si(loaded.unit() * t))
     };
-    Some(Known { setup, model, fold, load: si, unit: f64::NAN })
+    Some(Known { setup, model, limit, load: si, unit: f64::NAN })
 }
 
 impl Known {
-    /// The load of the same limit of another part, met at once or in more steps. No wave is lost there.
-    fn walk(&self, between: &dyn Fn(f64) -> Option<(Part, Load)>, work: &mut Work) -> Option<f64> {
+    /// The load of the same limit of another part, met at once or in more steps, and the waves in which; no other wave is lost there.
+    fn walk(&self, between: &dyn Fn(f64) -> Option<(Part, Load)>, work: &mut Work) -> Option<(f64, u32)> {
         for steps in STEPS {
             let mut here: Option<Self> = None;
             let all = (1..=steps).all(|i| {
@@ -96,7 +126,14 @@ impl Known {
             });
             if let Some(end) = here.filter(|_| all) {
                 let loaded = end.setup.carried(&end.model, end.unit)?;
-                return round(&loaded, &end.fold, work)?.then_some(end.load);
+                return match end.limit {
+                    Limit::Peak(f) => round(&loaded, &f, work)?.then_some((end.load, 0)),
+                    Limit::Wave(w) => {
+                        let t = w.t;
+                        let first = w.first(&loaded, &settings(&end.setup, &loaded), work)?;
+                        Some((end.load * first.t / t, first.n))
+                    }
+                };
             }
         }
         None
@@ -111,21 +148,33 @@ impl Known {
         }
         let model = setup.as_made_on(&setup.mesh_like(&self.setup)?);
         // A rim that has lifted off its table has other unknowns than one that lies on it.
-        if model.unknowns() != self.fold.x.len() || self.model.unknowns() != self.fold.x.len() {
+        let known = self.limit.x();
+        if model.unknowns() != known.len() || self.model.unknowns() != known.len() {
             return None;
         }
+        // In this unit the load of the known part is 1.
         let unit = self.load / setup.load_si_at(1.0, model.radius());
-        let fold = {
+        let (limit, t) = {
             let loaded = setup.carried(&model, unit)?;
             let start = |m: &Model| if setup.direction > 0.0 { natural(m) } else { mirror(m) };
             let shift = start(&self.model).into_iter().zip(start(&model));
-            let x: Vec<f64> = self.fold.x.iter().zip(shift).map(|(x, (was, is))| x + is - was).collect();
-            // In this parameter the load of the known part is 1.
-            let (v, _) = fold::softest(&loaded, &x, 1.0, work)?;
-            let f = fold::refine(&loaded, x, 1.0, v, 0.1, work).ok()?;
-            ((0.4..2.5).contains(&f.t) && ends_stable_way(&loaded, &f)).then_some(f)?
+            let x: Vec<f64> = known.iter().zip(shift).map(|(x, (was, is))| x + is - was).collect();
+            let (limit, t) = match &self.limit {
+                Limit::Peak(_) => {
+                    let (v, _) = fold::softest(&loaded, &x, 1.0, work)?;
+                    let f = fold::refine(&loaded, x, 1.0, v, 0.1, work).ok()?;
+                    let t = f.t;
+                    ends_stable_way(&loaded, &f).then_some((Limit::Peak(f), t))?
+                }
+                Limit::Wave(w) => {
+                    let found = w.carried(&loaded, &settings(&setup, &loaded), x, 1.0 / w.t, work)?;
+                    let t = found.t;
+                    (Limit::Wave(found), t)
+                }
+            };
+            NEARBY.contains(&t).then_some((limit, t))?
         };
-        Some(Self { load: fold.t * self.load, setup, model, fold, unit })
+        Some(Self { load: t * self.load, setup, model, limit, unit })
     }
 }
 

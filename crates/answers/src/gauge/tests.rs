@@ -92,6 +92,50 @@ fn trip_loads_are_those_of_the_poke() {
     }
 }
 
+/// A lid that gives way in waves: the place where they are lost is followed too, to whatever number of waves comes first, and costs a
+/// tenth of a path.
+#[test]
+fn trips_in_waves_are_followed() {
+    let text = "[shape]\nkind = \"cap\"\nradius = \"120 mm\"\nrim_diameter = \"60 mm\"\n[wall]\nthickness = \"0.40 mm\"\n\
+[material]\nyoungs_modulus = \"70 GPa\"\npoisson_ratio = 0.33\n[rim]\nkind = \"hinged\"\n[load]\nkind = \"pressure\"\n";
+    let case = case(text);
+    let mut work = Work::default();
+    let gauges = Gauges::new(&case, &[Gauge::TripLoad], &mut work).unwrap();
+    assert!(gauges.follows(Gauge::TripLoad));
+    let mut waves = Vec::new();
+    for (thickness, rim) in [(0.4e-3, 0.06), (0.38e-3, 0.0602), (0.42e-3, 0.061), (0.33e-3, 0.062)] {
+        let changes =
+            [(index(&case, "wall.thickness"), thickness), (index(&case, "shape.rim_diameter"), rim)];
+        let mut cost = Work::default();
+        let followed = gauges.read_in_waves(&changes, &mut cost);
+        let anew = gauges.readings(&changes, true, &mut Work::default());
+        let ((f, n), (a, m)) = (followed[0].clone().unwrap(), anew[0].clone().unwrap());
+        assert!((f / a - 1.0).abs() < 1e-8 && n == m && n > 1, "{f} {n} {a} {m}");
+        waves.push(n);
+        // Pinned: what a place where waves are lost costs.
+        assert!(cost.assemblies <= 30, "{cost:?}");
+    }
+    // Not the same number of waves in all of them.
+    waves.dedup();
+    assert!(waves.len() > 1, "{waves:?}");
+}
+
+/// The guard of a followed limit: a part whose load lies beyond the range of one step is read as it is read anew.
+#[test]
+fn a_limit_far_off_is_not_taken_for_another() {
+    let text = CAP.replace("\"free\"", "\"table\"");
+    let case = case(&format!("{text}[load]\nkind = \"pole\"\nfrom = \"inverted\"\n"));
+    let gauges = Gauges::new(&case, &[Gauge::TripLoad], &mut Work::default()).unwrap();
+    let here = gauges.read(&[], &mut Work::default())[0].clone().unwrap();
+    // Just before the threshold, where the load vanishes.
+    let changes = [(index(&case, "wall.thickness"), 2.55e-3)];
+    let followed = gauges.read(&changes, &mut Work::default());
+    let anew = gauges.read_anew(&changes, &mut Work::default());
+    near(&followed[0], &anew[0], 1e-5);
+    let ratio = followed[0].clone().unwrap() / here;
+    assert!(!(0.4..2.5).contains(&ratio), "{ratio}");
+}
+
 /// Closed form: all forces go with the modulus and all masses with the density.
 #[test]
 fn what_scales_scales() {

@@ -5,7 +5,7 @@ use calotte_chance::{chi_squared, york};
 
 use super::belief::{Theta, Unknown};
 use super::curve::Curve;
-use super::likelihood::{Known, WithMargin, margin};
+use super::likelihood::{Known, margin};
 use super::record::Outcome;
 use super::report::{ComparedRow, Comparison, LineReport};
 use super::theory::{Theory, clock, read_of};
@@ -190,12 +190,7 @@ fn error_of(theory: &Theory<'_>, gauge: Gauge, read: super::record::Figure) -> f
 fn fitted_z(known: &Known, read: f64, fitted: &Theta) -> Option<f64> {
     let c = known.numbers.iter().find(|c| c.read == read)?;
     let [mean, sd] = margin(known, fitted);
-    let (at, per) = match c.with_margin {
-        WithMargin::Straight { per, from } => (per * (mean - from), per),
-        WithMargin::Power { power, from } => {
-            ((mean > 0.0).then(|| power * libm::log(mean / from))?, power / mean)
-        }
-    };
+    let (at, per) = (c.with_margin.at(mean)?, c.with_margin.slope(mean));
     let at = at
         + c.computed
         + c.slopes[0] * fitted[Unknown::Thickness as usize]

@@ -25,19 +25,24 @@ impl Curve {
 
     /// A band of width `band` with knots (share x of it, ln wait); knots that are out of order or not finite are passed over,
     /// and where fewer than two are left nothing waits.
+    #[cfg(test)]
     pub(crate) fn new(band: f64, shares: &[f64], log_waits: &[f64]) -> Self {
-        let mut knots: Vec<[f64; 2]> = Vec::with_capacity(shares.len());
-        for (x, w) in shares.iter().zip(log_waits) {
-            let c = libm::log(x / (1.0 - x));
-            let after = knots.last().is_none_or(|l| c > l[0] && *w < l[1] - LEAST_SLOPE * (c - l[0]));
+        Self::through(band, shares.iter().zip(log_waits).map(|(x, w)| [libm::log(x / (1.0 - x)), *w]))
+    }
+
+    /// The same with knots (ln(x/(1 − x)), ln wait).
+    pub(crate) fn through(band: f64, knots: impl Iterator<Item = [f64; 2]>) -> Self {
+        let mut kept: Vec<[f64; 2]> = Vec::with_capacity(knots.size_hint().0);
+        for [c, w] in knots {
+            let after = kept.last().is_none_or(|l| c > l[0] && w < l[1] - LEAST_SLOPE * (c - l[0]));
             if c.is_finite() && w.is_finite() && after {
-                knots.push([c, *w]);
+                kept.push([c, w]);
             }
         }
-        if knots.len() < 2 || !(band > 0.0 && band.is_finite()) {
+        if kept.len() < 2 || !(band > 0.0 && band.is_finite()) {
             return Self::elastic();
         }
-        Self { band, knots }
+        Self { band, knots: kept }
     }
 
     /// The same with the band multiplied and something added to ln of every wait.
@@ -54,9 +59,8 @@ impl Curve {
 
     /// The two knots about a place in column `by`; beyond the ends the last two.
     fn about(&self, by: usize, at: f64) -> ([f64; 2], [f64; 2]) {
-        let last = self.knots.len() - 1;
-        let i =
-            self.knots[1..last].iter().take_while(|k| if by == 0 { k[0] < at } else { k[1] > at }).count();
+        let inner = &self.knots[1..self.knots.len() - 1];
+        let i = inner.partition_point(|k| if by == 0 { k[0] < at } else { k[1] > at });
         (self.knots[i], self.knots[i + 1])
     }
 

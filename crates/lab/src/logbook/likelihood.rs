@@ -41,21 +41,25 @@ pub(crate) enum WithMargin {
         /// Margin of the sizes as read.
         from: f64,
     },
-    /// The logarithm of a load that vanishes at the threshold: `power · ln(M/from)`; nothing at M ≤ 0.
-    Power {
-        /// Exponent.
-        power: f64,
+    /// The logarithm of a load that vanishes at the threshold in proportion to the margin, and goes straight with it beyond:
+    /// `ln(M/from) + per · (M − from)`; nothing at M ≤ 0.
+    Vanishing {
+        /// Slope of the load over the margin, in its logarithm.
+        per: f64,
         /// Margin of the sizes as read, above 0.
         from: f64,
     },
 }
 
+/// Steps of Newton's method for the margin of a load.
+const NEWTON: usize = 30;
+
 impl WithMargin {
     /// What it adds at margin `m`; `None` where there is no such number.
-    fn at(self, m: f64) -> Option<f64> {
+    pub(crate) fn at(self, m: f64) -> Option<f64> {
         match self {
             Self::Straight { per, from } => Some(per * (m - from)),
-            Self::Power { power, from } => (m > 0.0).then(|| power * libm::log(m / from)),
+            Self::Vanishing { per, from } => (m > 0.0).then(|| libm::log(m / from) + per * (m - from)),
         }
     }
 
@@ -63,10 +67,32 @@ impl WithMargin {
     fn margin_of(self, y: f64) -> Option<[f64; 2]> {
         match self {
             Self::Straight { per, from } => (per != 0.0).then(|| [from + y / per, per]),
-            Self::Power { power, from } => {
-                let m = from * libm::exp(y / power);
-                (power != 0.0 && m.is_finite()).then_some([m, power / m])
+            Self::Vanishing { per, from } => {
+                // Of ln M: convex or concave, and rising but for a `per` so far below 0 that no load comes to it.
+                let mut z = libm::log(from) + y;
+                for _ in 0..NEWTON {
+                    let m = libm::exp(z);
+                    let slope = 1.0 + per * m;
+                    let step = (libm::log(m / from) + per * (m - from) - y) / slope;
+                    if slope <= 0.0 || !step.is_finite() {
+                        return None;
+                    }
+                    z -= step.clamp(-1.0, 1.0);
+                    if step.abs() < 1e-12 {
+                        let m = libm::exp(z);
+                        return Some([m, 1.0 / m + per]);
+                    }
+                }
+                None
             }
+        }
+    }
+
+    /// Its slope at margin `m`.
+    pub(crate) fn slope(self, m: f64) -> f64 {
+        match self {
+            Self::Straight { per, .. } => per,
+            Self::Vanishing { per, .. } => 1.0 / m + per,
         }
     }
 }
@@ -95,6 +121,11 @@ pub(crate) struct Known {
     pub trials: Vec<Seen>,
     /// What was read beside, at most one number of a kind.
     pub numbers: Vec<Compared>,
+}
+
+impl Known {
+    /// Margin, slope by ln h and deviation where theory knows no margin: nothing that goes with one may stand beside it.
+    pub(crate) const NO_MARGIN: [f64; 3] = [0.0, 0.0, 1e-3];
 }
 
 /// Wait against margin for the holds of the trials.
@@ -273,7 +304,7 @@ fn panels(ready: &[Ready<'_>], numbers: &[Given], assumed: &Assumed, mean: f64, 
         let wide = g.deviation / slope.abs();
         if wide < 2.0 * sd {
             ends.extend([-5.0, -3.0, -1.5, 0.0, 1.5, 3.0, 5.0].map(|k| centre + k * wide));
-            if matches!(g.with, WithMargin::Power { .. }) {
+            if matches!(g.with, WithMargin::Vanishing { .. }) {
                 ends.push(0.0);
             }
         }

@@ -25,6 +25,8 @@ mod tests;
 #[cfg(test)]
 mod tests_invented;
 #[cfg(test)]
+mod tests_rank;
+#[cfg(test)]
 mod tests_read;
 mod theory;
 mod words;

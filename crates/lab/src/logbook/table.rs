@@ -3,7 +3,12 @@
 //! For parts of one family the wait is a function of how far a part lies in its band, of the hold and of the memory. All times of
 //! a memory multiplied by a factor multiply the wait of a hold that is multiplied alike (the creep has no other clock), so hold
 //! and factor on the times are one number, hold/factor; the factor on the shares is the other. Both are tabulated at Chebyshev's
-//! points and read by Lagrange's polynomials, the band by knots of a [`Curve`].
+//! points and read by Lagrange's polynomials.
+//!
+//! The width of the band is tabulated over the share of the modulus that is lost in the hold, which is known in closed form and
+//! carries nearly all of it. A memory of several times makes the wait run through several powers of the place in the band, one after
+//! the other: as a function of the place it bends sharply, the place as a function of the wait does not. So every cell holds places
+//! over waits, come to from the computed waits by monotone cubics.
 
 use calotte_answers::release::{Creep, creep, relaxed_threshold};
 use calotte_answers::{Watch, each};
@@ -13,13 +18,15 @@ use super::curve::Curve;
 use super::likelihood::Law;
 
 /// Places in the band.
-const SHARES: [f64; 9] = [0.01, 0.04, 0.1, 0.2, 0.35, 0.55, 0.78, 0.93, 0.99];
+const SHARES: [f64; 11] = [0.01, 0.03, 0.06, 0.1, 0.16, 0.24, 0.35, 0.5, 0.7, 0.9, 0.99];
 /// Factors on the shares.
 const FACTORS: usize = 3;
 /// Holds over the factor on the times.
 const HOLDS: usize = 8;
+/// Waits, by equal ratios, over which places are tabulated.
+const WAITS: usize = 36;
 /// Places where table and theory are compared.
-const CHECKS: usize = 6;
+const CHECKS: usize = 12;
 
 /// A table of waits for one shape.
 #[derive(Clone, Debug)]
@@ -28,13 +35,19 @@ pub(crate) struct Table {
     bounds: [[f64; 2]; 2],
     /// Chebyshev's points between them.
     nodes: [Vec<f64>; 2],
-    /// Band width and ln of the waits at every pair of nodes.
-    cells: Vec<(f64, [f64; SHARES.len()])>,
+    /// Shares and times of the memory at factors of 1.
+    terms: Vec<[f64; 2]>,
+    /// ln of the waits of a cell.
+    waits: Vec<f64>,
+    /// At every pair of nodes: ln of the width of the band over the share lost, and ln(x/(1 − x)) of the places at those waits.
+    cells: Vec<(f64, Vec<f64>)>,
     /// Widths of the bands of specimens over that of the table's shape, and what to add to ln of their waits.
     pub specimens: Vec<[f64; 2]>,
+    /// Specimens of which one of the two was not found: they are read with those of the table's shape.
+    pub unlikened: usize,
     /// Holds of the trials, s, at the table's clock.
     pub holds: Vec<f64>,
-    /// Largest difference of ln wait between table and theory at places between the nodes.
+    /// Largest difference of ln wait between table and theory, at margins between the nodes.
     pub error: f64,
     /// Waits computed.
     pub computed: usize,
@@ -65,11 +78,15 @@ fn motion_with(motion: &Motion, shares: f64, hold: f64) -> Motion {
     m
 }
 
-/// Share of the modulus lost in the hold.
-fn loss(motion: &Motion) -> f64 {
-    let terms =
-        motion.memory.as_ref().and_then(|m| m.at(motion.surroundings.temperature)).unwrap_or_default();
-    -terms.iter().map(|t| t.share * libm::expm1(-motion.hold.time / t.time)).sum::<f64>()
+/// Shares and times of the memory at the temperature of the surroundings; none outside the domain of its law of shift.
+fn terms(motion: &Motion) -> Option<Vec<[f64; 2]>> {
+    let terms = motion.memory.as_ref()?.at(motion.surroundings.temperature)?;
+    Some(terms.iter().map(|t| [t.share, t.time]).collect())
+}
+
+/// Share of the modulus lost in a hold.
+fn lost(terms: &[[f64; 2]], hold: f64) -> f64 {
+    -terms.iter().map(|[share, time]| share * libm::expm1(-hold / time)).sum::<f64>()
 }
 
 /// The part with its wall multiplied.
@@ -81,23 +98,38 @@ fn thickness(part: &Part) -> f64 {
     part.wall.thickness(part.meridian.length())
 }
 
-/// Width of the band of waiting of the shape of `part`: from its threshold to the thickest wall that rests after the hold.
-fn band(part: &Part, motion: &Motion) -> Option<f64> {
-    let mut work = Default::default();
-    let stays = relaxed_threshold(part, 0.0, &mut work)?;
+/// A shape with its threshold.
+struct Shape<'a> {
+    part: &'a Part,
+    /// Thickness up to which it stays, m.
+    stays: f64,
+}
+
+impl<'a> Shape<'a> {
+    fn of(part: &'a Part) -> Option<Self> {
+        Some(Self { part, stays: relaxed_threshold(part, 0.0, &mut Default::default())? })
+    }
+
+    /// The part so far beyond its threshold.
+    fn beyond(&self, margin: f64) -> Part {
+        scaled(self.part, self.stays * libm::exp(margin) / thickness(self.part))
+    }
+}
+
+/// Width of the band of waiting of a shape: from its threshold to the thickest wall that rests after the hold.
+fn band(shape: &Shape<'_>, motion: &Motion) -> Option<f64> {
+    let loss = lost(&terms(motion)?, motion.hold.time);
     if motion.hold.shape == HeldShape::Mirror {
-        return Some(libm::log(relaxed_threshold(part, loss(motion), &mut work)? / stays));
+        let rests = relaxed_threshold(shape.part, loss, &mut Default::default())?;
+        return Some(libm::log(rests / shape.stays));
     }
     // The relaxed threshold belongs to a hold of the mirror image; for another the end is sought.
-    let rests = |delta: f64| {
-        let there = scaled(part, stays * libm::exp(delta) / thickness(part));
-        match creep(&there, motion, &mut Default::default()) {
-            Ok(Creep::AtOnce) => Some(false),
-            Ok(Creep::Ends(_) | Creep::Stays) => Some(true),
-            _ => None,
-        }
+    let rests = |delta: f64| match creep(&shape.beyond(delta), motion, &mut Default::default()) {
+        Ok(Creep::AtOnce) => Some(false),
+        Ok(Creep::Ends(_) | Creep::Stays) => Some(true),
+        _ => None,
     };
-    let (mut low, mut high) = (0.0, 2.0 * loss(motion) + 1e-3);
+    let (mut low, mut high) = (0.0, 2.0 * loss + 1e-3);
     for _ in 0..10 {
         let middle = 0.5 * (low + high);
         if rests(middle)? { low = middle } else { high = middle }
@@ -105,19 +137,57 @@ fn band(part: &Part, motion: &Motion) -> Option<f64> {
     (low > 0.0).then_some(0.5 * (low + high))
 }
 
-/// ln of the wait of a part of this shape at share `x` of its band.
-fn log_wait(part: &Part, motion: &Motion, band: f64, x: f64) -> Option<f64> {
-    let mut work = Default::default();
-    let stays = relaxed_threshold(part, 0.0, &mut work)?;
-    let there = scaled(part, stays * libm::exp(band * x) / thickness(part));
+/// ln of the wait of a part of this shape so far beyond its threshold.
+fn log_wait(shape: &Shape<'_>, motion: &Motion, beyond: f64) -> Option<f64> {
     let ramp = match motion.hold.let_go {
         LetGo::Ramp(r) => r,
         LetGo::AtOnce => 0.0,
     };
-    match creep(&there, motion, &mut work) {
+    match creep(&shape.beyond(beyond), motion, &mut Default::default()) {
         Ok(Creep::Ends(t)) => Some(libm::log(t + ramp)),
         _ => None,
     }
+}
+
+fn logit(x: f64) -> f64 {
+    libm::log(x / (1.0 - x))
+}
+
+/// Values at `at` of the monotone cubics (Fritsch & Carlson 1980, SIAM J. Numer. Anal. 17, 238, with the slopes of Fritsch & Butland
+/// 1984) through knots of falling `x`, straight beyond the ends; `None` where x does not fall.
+fn monotone(knots: &[[f64; 2]], at: &[f64]) -> Option<Vec<f64>> {
+    let n = knots.len();
+    if n < 3 || knots.windows(2).any(|k| k[1][0] >= k[0][0]) {
+        return None;
+    }
+    let step: Vec<f64> = knots.windows(2).map(|k| k[1][0] - k[0][0]).collect();
+    let chord: Vec<f64> = knots.windows(2).zip(&step).map(|(k, h)| (k[1][1] - k[0][1]) / h).collect();
+    let inner = |i: usize| {
+        let (a, b) = (chord[i - 1], chord[i]);
+        if a * b <= 0.0 {
+            return 0.0;
+        }
+        let (v, w) = (2.0 * step[i] + step[i - 1], step[i] + 2.0 * step[i - 1]);
+        (v + w) / (v / a + w / b)
+    };
+    let slope = |i: usize| match i {
+        0 => chord[0],
+        i if i == n - 1 => chord[n - 2],
+        i => inner(i),
+    };
+    let value = |x: f64| {
+        let end = if x >= knots[0][0] { Some(0) } else { (x <= knots[n - 1][0]).then_some(n - 1) };
+        if let Some(i) = end {
+            return knots[i][1] + slope(i) * (x - knots[i][0]);
+        }
+        let i = knots.partition_point(|k| k[0] > x) - 1;
+        let (h, u) = (step[i], (x - knots[i][0]) / step[i]);
+        let (a, b) = (knots[i][1], knots[i + 1][1]);
+        let (da, db) = (slope(i) * h, slope(i + 1) * h);
+        let rise = b - a;
+        a + u * (da + u * (3.0 * rise - 2.0 * da - db + u * (da + db - 2.0 * rise)))
+    };
+    Some(at.iter().map(|x| value(*x)).collect())
 }
 
 impl Table {
@@ -134,7 +204,9 @@ impl Table {
         others: &[(Part, Option<f64>)],
         watch: &Watch<'_>,
     ) -> Result<Option<Self>, String> {
-        let whole: f64 = motion.memory.as_ref().map_or(0.0, |m| m.terms.iter().map(|t| t.share).sum());
+        let terms = terms(motion).ok_or("the memory is not known at the temperature of the case")?;
+        let whole: f64 = terms.iter().map(|t| t[0]).sum();
+        let shape = Shape::of(part).ok_or("the shape of the case has no threshold")?;
         // Shares add up to less than 1; beyond 0.9 a material has hardly a shape of its own.
         let shares = [share_bounds[0], share_bounds[1].min(libm::log(0.9 / whole))];
         let shortest = holds.iter().copied().fold(f64::INFINITY, f64::min);
@@ -145,58 +217,74 @@ impl Table {
             .into_iter()
             .flat_map(|f| nodes(HOLDS, bounds[1]).into_iter().map(move |h| [f, h]))
             .collect();
-        let cells = each(grid.len(), watch, |i| {
+        let computed = each(grid.len(), watch, |i| {
             let m = motion_with(motion, grid[i][0], libm::exp(grid[i][1]));
-            let band = band(part, &m)?;
-            let mut waits = [0.0; SHARES.len()];
-            for (w, x) in waits.iter_mut().zip(SHARES) {
-                *w = log_wait(part, &m, band, x)?;
-            }
-            Some((band, waits))
+            let band = band(&shape, &m)?;
+            let knots: Option<Vec<[f64; 2]>> =
+                SHARES.iter().map(|x| Some([log_wait(&shape, &m, band * x)?, logit(*x)])).collect();
+            Some((band, knots?))
         });
-        let Some(cells) = cells else { return Ok(None) };
-        let failed = cells.iter().filter(|c| c.is_none()).count();
-        let Some(cells) = cells.into_iter().collect::<Option<Vec<_>>>() else {
+        let Some(computed) = computed else { return Ok(None) };
+        let failed = computed.iter().filter(|c| c.is_none()).count();
+        let Some(computed) = computed.into_iter().collect::<Option<Vec<_>>>() else {
             return Err(format!("for {failed} of {} holds and memories no wait was found", grid.len()));
         };
+        let all = computed.iter().flat_map(|c| &c.1).map(|k| k[0]);
+        let ends = all.fold([f64::INFINITY, f64::NEG_INFINITY], |[a, b], w| [a.min(w), b.max(w)]);
+        let waits: Vec<f64> =
+            (0..WAITS).map(|i| ends[0] + (ends[1] - ends[0]) * i as f64 / (WAITS - 1) as f64).collect();
+        let cell = |([f, h], (band, knots)): (&[f64; 2], (f64, Vec<[f64; 2]>))| {
+            let loss = libm::exp(*f) * lost(&terms, libm::exp(*h));
+            Some((libm::log(band / loss), monotone(&knots, &waits)?))
+        };
+        let cells: Option<Vec<_>> = grid.iter().zip(computed).map(cell).collect();
+        let cells = cells.ok_or("waits do not fall as the part goes further beyond its threshold")?;
         let nodes = [nodes(FACTORS, bounds[0]), nodes(HOLDS, bounds[1])];
         let mut out = Self {
             bounds,
             nodes,
+            terms,
+            waits,
             cells,
             specimens: Vec::new(),
+            unlikened: 0,
             holds: holds.to_vec(),
             error: 0.0,
             computed: grid.len() * SHARES.len(),
         };
         let own = each(others.len(), watch, |i| {
-            let (other, hold) = &others[i];
-            let hold = hold.unwrap_or(longest);
+            let (other, read) = &others[i];
+            let hold = read.unwrap_or(longest);
             let m = motion_with(motion, 0.0, hold);
             let base = out.raw(0.0, libm::log(hold));
-            let width = band(other, &m);
-            let wait = width.filter(|_| others[i].1.is_some()).and_then(|b| log_wait(other, &m, b, 0.5));
-            let by = wait.zip(base.log_wait(-0.5 * base.band())).map_or(0.0, |(w, t)| w - t[0]);
-            [width.map_or(1.0, |b| b / base.band()), by]
+            let shape = Shape::of(other)?;
+            let band = band(&shape, &m)?;
+            let by = match read {
+                None => 0.0,
+                Some(_) => log_wait(&shape, &m, 0.5 * band)? - base.log_wait(-0.5 * base.band())?[0],
+            };
+            Some([band / base.band(), by])
         });
         let Some(own) = own else { return Ok(None) };
         out.computed += others.iter().filter(|o| o.1.is_some()).count();
-        out.specimens = own;
+        out.unlikened = own.iter().filter(|o| o.is_none()).count();
+        out.specimens = own.into_iter().map(|o| o.unwrap_or([1.0, 0.0])).collect();
         // Between the nodes, at fixed places spread by the golden section.
         let checks = each(CHECKS, watch, |k| {
             let at = |j: f64| (0.5 + (k as f64 + 1.0) * j) % 1.0;
             let pick = |[a, b]: [f64; 2], u: f64| a + (b - a) * u;
             let (f, h) = (pick(bounds[0], at(0.618_034)), pick(bounds[1], at(0.414_214)));
-            let x = 0.03 + 0.9 * at(0.732_051);
             let m = motion_with(motion, f, libm::exp(h));
-            let curve = out.raw(f, h);
-            let band = band(part, &m)?;
-            let theory = log_wait(part, &m, band, x)?;
-            Some((curve.log_wait(-x * curve.band())?[0] - theory).abs())
+            let beyond = band(&shape, &m)? * (0.03 + 0.9 * at(0.732_051));
+            // At one margin: an error of the band is one of the wait.
+            Some((out.raw(f, h).log_wait(-beyond)?[0] - log_wait(&shape, &m, beyond)?).abs())
         });
         let Some(checks) = checks else { return Ok(None) };
         out.computed += CHECKS;
-        out.error = checks.into_iter().flatten().fold(0.0, f64::max);
+        let Some(checks) = checks.into_iter().collect::<Option<Vec<f64>>>() else {
+            return Err("the table of waits could not be held against theory between its nodes".to_owned());
+        };
+        out.error = checks.into_iter().fold(0.0, f64::max);
         Ok(Some(out))
     }
 
@@ -204,18 +292,22 @@ impl Table {
     /// that factor.
     fn raw(&self, log_shares: f64, log_hold: f64) -> Curve {
         let place = |i: usize, x: f64| x.clamp(self.bounds[i][0], self.bounds[i][1]);
-        let f = lagrange(&self.nodes[0], place(0, log_shares));
-        let h = lagrange(&self.nodes[1], place(1, log_hold));
-        let mut band = 0.0;
-        let mut waits = [0.0; SHARES.len()];
+        let (log_shares, log_hold) = (place(0, log_shares), place(1, log_hold));
+        let f = lagrange(&self.nodes[0], log_shares);
+        let h = lagrange(&self.nodes[1], log_hold);
+        let mut band = log_shares + libm::log(lost(&self.terms, libm::exp(log_hold)));
+        let mut places = vec![0.0; WAITS];
         for (i, f) in f.iter().enumerate() {
             for (j, h) in h.iter().enumerate() {
-                let (b, w) = &self.cells[i * HOLDS + j];
-                band += f * h * b;
-                waits.iter_mut().zip(w).for_each(|(sum, w)| *sum += f * h * w);
+                let (b, c) = &self.cells[i * HOLDS + j];
+                let weight = f * h;
+                band += weight * b;
+                places.iter_mut().zip(c).for_each(|(sum, c)| *sum += weight * c);
             }
         }
-        Curve::new(band, &SHARES, &waits)
+        // From long waits, near the threshold, to short ones.
+        let knots = places.iter().zip(&self.waits).rev().map(|(c, w)| [*c, *w]);
+        Curve::through(libm::exp(band), knots)
     }
 
     /// Bounds of the logarithm of the factor on the shares.

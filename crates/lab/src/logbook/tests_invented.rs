@@ -5,11 +5,13 @@ use std::fs;
 use std::path::PathBuf;
 
 use calotte_answers::gauge::{Gauge, Gauges};
-use calotte_answers::release::{Creep, creep};
+use calotte_answers::release::{Creep, creep, relaxed_threshold};
 use calotte_chance::Stream;
-use calotte_specimen::{Case, Part, read_case};
+use calotte_specimen::{Case, LetGo, Part, read_case};
 
 use super::record::Logbook;
+use super::tests::unwatched;
+use super::theory::Theory;
 use super::{Ask, Sheet, logbook, read_header, read_logbook};
 
 fn folder() -> PathBuf {
@@ -62,12 +64,15 @@ fn invented(case: &Case, seed: u64) -> String {
             for t in &mut motion.memory.as_mut().unwrap().terms {
                 (t.share, t.time) = (t.share * SHARES, t.time * TIMES);
             }
+            let LetGo::Ramp(ramp) = motion.hold.let_go else { panic!("{:?}", motion.hold) };
             let moved = case.changed(&[(angle, true_angle), (wall, acts)], None).unwrap().0;
             let moved = Part { wall: moved.wall.scaled(libm::exp(-0.003 * s.normal())), ..moved };
             let noise = [s.normal(), s.normal(), s.normal()];
             let (outcome, wait) = match creep(&moved, &motion, &mut work).unwrap() {
-                Creep::Ends(t) if t > 600.0 => ("still there after 600 s", String::new()),
-                Creep::Ends(t) if t > 0.3 => {
+                // A wait counts from the moment the hand begins to let go, as in a release.
+                Creep::Ends(t) if t + ramp > 600.0 => ("still there after 600 s", String::new()),
+                Creep::Ends(t) if t + ramp > 0.3 => {
+                    let t = t + ramp;
                     ("waits", format!("{:.3} ± {:.3}", t * libm::exp(0.025 * noise[0]), 0.05 * t))
                 }
                 Creep::Ends(_) | Creep::AtOnce => ("returns", String::new()),
@@ -103,8 +108,59 @@ fn read(case: &Case, trials: &str) -> Logbook {
     book.unwrap()
 }
 
+/// What the likelihood is made of, against theory. A specimen nearer to its threshold than one deviation of its sizes foretells the loads
+/// of the same shape with other walls (one of the two parts one deviation off does not stay); the table of waits foretells the waits
+/// of other memories.
+#[test]
+fn loads_and_waits_are_those_of_theory() {
+    let case = case();
+    let book = read(
+        &case,
+        "specimen,shape.half_angle_deg,wall.thickness_mm,hold_s,outcome,trip_load_N\nA,50 ± 0.5,1.770 ± 0.03,10,stays,0.0068 ± 0.0001\n",
+    );
+    let theory = unwatched(|w| Theory::new(&case, &book, w, &|_, _| true)).unwrap().unwrap();
+    let [margin, _, sd] = theory.specimens[0].margin.clone().unwrap();
+    assert!(margin > 0.005 && margin < 0.8 * sd, "{margin} {sd}");
+    let load = theory.specimens[0].numbers[0].compared;
+    let mut work = Default::default();
+    let gauges = Gauges::new(&case, &[Gauge::Margin, Gauge::TripLoad], &mut work).unwrap();
+    let input = |key: &str| case.inputs().iter().position(|i| i.key == key).unwrap();
+    for wall in [1.776e-3, 1.74e-3, 1.70e-3] {
+        let changes = [(input("shape.half_angle"), 50f64.to_radians()), (input("wall.thickness"), wall)];
+        let read = gauges.read(&changes, &mut work);
+        let [m, f] = [0, 1].map(|i| read[i].clone().unwrap());
+        let foretold =
+            load.computed + load.with_margin.at(m).unwrap() + load.slopes[0] * libm::log(wall / 1.770e-3);
+        assert!((foretold - libm::log(f)).abs() < 0.01, "{wall}: {foretold} {}", libm::log(f));
+    }
+    let table = theory.table.unwrap();
+    let stays = relaxed_threshold(case.part(), 0.0, &mut work).unwrap();
+    for (shares, times) in [(1.0, 1.0), (1.25, 0.8), (0.7, 3.0)] {
+        let mut motion = case.motion().clone();
+        for t in &mut motion.memory.as_mut().unwrap().terms {
+            (t.share, t.time) = (t.share * shares, t.time * times);
+        }
+        let LetGo::Ramp(ramp) = motion.hold.let_go else { panic!() };
+        let curve = table.curve_of(None, motion.hold.time, libm::log(shares), libm::log(times));
+        for margin in [-0.01, -0.03, -0.05, -0.07] {
+            let part = Part {
+                wall: case
+                    .part()
+                    .wall
+                    .scaled(stays * libm::exp(-margin) / case.inputs()[input("wall.thickness")].value),
+                ..case.part().clone()
+            };
+            let Creep::Ends(t) = creep(&part, &motion, &mut work).unwrap() else { continue };
+            let [table, _] = curve.log_wait(margin).unwrap();
+            assert!((table - libm::log(t + ramp)).abs() < 0.06, "{shares} {times} {margin}: {table} {t}");
+        }
+    }
+}
+
 /// The worked logbook is what theory and noise of the stated seed make (`UPDATE_CASES=1` writes it), and what it was made with
-/// is found within three standard deviations, each of six numbers.
+/// is found: of six intervals of 95 % at least five hold it, none misses it by three deviations. A right program fails this with three
+/// of a hundred seeds; that all six hold it would fail with one seed in four (here the shares lie just outside). That intervals hold
+/// truths as often as they claim is held by `tests_rank`.
 #[test]
 fn the_worked_logbook_tells_what_it_was_made_with() {
     let case = case();
@@ -124,10 +180,13 @@ fn the_worked_logbook_tells_what_it_was_made_with() {
         ("time_factor", TIMES),
         ("trip_scatter", TRIP_SCATTER),
     ];
+    let mut held = 0;
     for (name, truth) in truths {
         let s = r.sought.iter().find(|s| s.name == name).unwrap();
         let off = libm::log(truth / s.median) / s.log_sd;
         assert!(off.abs() < 3.0, "{name}: {truth} is {off} deviations from {}", s.median);
+        held += usize::from((s.interval_95[0]..=s.interval_95[1]).contains(&truth));
     }
+    assert!(held >= 5, "{held} of 6");
     assert!(r.doubts.is_empty(), "{:?}", r.doubts);
 }

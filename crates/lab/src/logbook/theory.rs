@@ -241,7 +241,8 @@ impl<'a> Theory<'a> {
                 Ok(_) => s.trials.iter().filter_map(|t| self.seen(t)).collect(),
                 Err(_) => Vec::new(),
             };
-            let [margin, by_thickness, size_sd] = t.margin.clone().unwrap_or([0.0, -1.0, 1e-3]);
+            // Without a margin there are neither trials nor numbers that go with one: only numbers that do not.
+            let [margin, by_thickness, size_sd] = t.margin.clone().unwrap_or(Known::NO_MARGIN);
             let back = |c: &Compared| Compared { computed: c.computed - c.slopes[0] * about, ..*c };
             let numbers = t.numbers.iter().map(|n| back(&n.compared)).collect();
             Known { margin: margin - by_thickness * about, by_thickness, size_sd, trials, numbers }
@@ -346,44 +347,25 @@ fn one(
         at(changes).into_iter().zip(kinds).map(|(r, g)| scale(*g, r)).collect()
     };
     let base = read(&here);
-    let [more, less] = [1.0 + STEP, 1.0 - STEP].map(|f| read(&thicker(case, &here, f)));
-    let loose: Vec<(usize, f64)> = book
-        .keys
-        .iter()
-        .zip(&specimen.sizes)
-        .map(|(k, s)| (*k, half_width(case, *k, s)))
-        .filter(|(_, h)| *h > 0.0)
-        .collect();
-    // Changes by one standard deviation of each size.
-    let by_size: Vec<Vec<Option<f64>>> = loose
-        .iter()
+    let thick = [1.0 + STEP, 1.0 - STEP].map(|f| read(&thicker(case, &here, f)));
+    // One standard deviation of each size up and down.
+    let loose = book.keys.iter().zip(&specimen.sizes).map(|(k, s)| (*k, half_width(case, *k, s)));
+    let sides: Vec<(usize, [Readings; 2])> = loose
+        .filter(|(_, half)| *half > 0.0)
         .map(|(key, half)| {
             let moved = |by: f64| {
                 let mut c = here.clone();
-                c.iter_mut().filter(|c| c.0 == *key).for_each(|c| c.1 += by);
+                c.iter_mut().filter(|c| c.0 == key).for_each(|c| c.1 += by);
                 c
             };
-            let [a, b] = [0.5 * half, -0.5 * half].map(|by| read(&moved(by)));
-            let pairs = a.into_iter().zip(b).zip(&base);
-            pairs
-                .map(|((a, b), base)| match (a, b, base) {
-                    (Ok(a), Ok(b), _) => Some(0.5 * (a - b)),
-                    (Ok(a), Err(_), Ok(base)) => Some(a - base),
-                    (Err(_), Ok(b), Ok(base)) => Some(base - b),
-                    _ => None,
-                })
-                .collect()
+            (key, [0.5 * half, -0.5 * half].map(|by| read(&moved(by))))
         })
         .collect();
-    let slope = |k: usize| match (&more[k], &less[k]) {
-        (Ok(a), Ok(b)) => Ok((a - b) / libm::log((1.0 + STEP) / (1.0 - STEP))),
-        (Err(e), _) | (_, Err(e)) => Err(e.clone()),
-    };
-    let product =
-        |i: usize, j: usize| by_size.iter().map(|d| d[i].unwrap_or(0.0) * d[j].unwrap_or(0.0)).sum::<f64>();
+    let about = About { base: &base, thick: &thick, sides: &sides, case };
     let place = |g: Gauge| kinds.iter().position(|k| *k == g);
-    let margin = match place(Gauge::Margin) {
-        Some(k) => base[k].clone().and_then(|m| Ok([m, slope(k)?, product(k, k).sqrt()])),
+    let at = place(Gauge::Margin);
+    let margin = match at {
+        Some(k) => about.all(&|r| r[k].clone()).map(|all| [all.value, all.by_thickness, all.deviation()]),
         None => Err("no outcome was noted".to_owned()),
     };
     let mut numbers = Vec::new();
@@ -392,46 +374,111 @@ fn one(
         let readings: Vec<(usize, Figure)> =
             specimen.trials.iter().filter_map(|t| Some((t.line, read_of(t, gauge)?))).collect();
         let (Some(k), false) = (place(gauge), readings.is_empty()) else { continue };
-        match (base[k].clone(), slope(k)) {
-            (Ok(computed), Ok(by_thickness)) => {
-                let load = gauge == Gauge::TripLoad;
-                let [read, read_sd] = together(&readings, load, book);
-                let size_sd = product(k, k).sqrt();
-                // Regression on the margin: what sizes do to both.
-                let (with_margin, direct, left) = match (&margin, place(Gauge::Margin)) {
-                    (Ok([m, by, sd]), Some(at)) => {
-                        let shared = product(at, k);
-                        let per = if *sd > 0.0 { shared / (sd * sd) } else { by_thickness / by };
-                        let left = (size_sd * size_sd - per * shared).max(0.0).sqrt();
-                        let with = if load {
-                            WithMargin::Power { power: per * m, from: *m }
-                        } else {
-                            WithMargin::Straight { per, from: *m }
-                        };
-                        (with, by_thickness - per * by, left)
-                    }
-                    _ => (WithMargin::Straight { per: 0.0, from: 0.0 }, by_thickness, size_sd),
-                };
-                if load && margin.as_ref().is_ok_and(|m| m[0] <= 0.0) {
-                    missing.push((gauge, "by its sizes it does not stay".to_owned()));
-                    continue;
+        let load = gauge == Gauge::TripLoad;
+        let compared = || -> Result<Compared, String> {
+            let plain = about.all(&|r| r[k].clone())?;
+            let margins =
+                at.filter(|_| margin.is_ok()).map(|at| about.all(&|r| r[at].clone())).transpose()?;
+            let (with_margin, direct, left) = match (&margins, at) {
+                (None, _) | (_, None) => {
+                    let with = WithMargin::Straight { per: 0.0, from: 0.0 };
+                    (with, plain.by_thickness, plain.deviation())
                 }
-                let slopes = [direct, f64::from(u8::from(load))];
-                let compared = Compared {
-                    read,
-                    read_sd,
-                    computed,
-                    slopes,
-                    size_sd: [size_sd, left],
-                    with_margin,
-                    scatters: load,
-                };
-                numbers.push(Number { gauge, compared, lines: readings.iter().map(|r| r.0).collect() });
+                (Some(margins), Some(at)) => {
+                    if load && margins.value <= 0.0 {
+                        return Err("by its sizes it does not stay".to_owned());
+                    }
+                    // A load vanishes at the threshold in proportion to the margin: their quotient goes straight with it.
+                    let over = |r: &Readings| match (&r[k], &r[at]) {
+                        (Ok(f), Ok(m)) if load && *m > 0.0 => Ok(f - libm::log(*m)),
+                        (Ok(_), Ok(_)) if load => Err("by its sizes it does not stay".to_owned()),
+                        (Ok(v), _) => Ok(*v),
+                        (Err(e), _) => Err(e.clone()),
+                    };
+                    let rest = about.all(&over)?;
+                    // Regression on the margin: what sizes do to both.
+                    let (shared, square) = (rest.product(margins), margins.product(margins));
+                    let per =
+                        if square > 0.0 { shared / square } else { rest.by_thickness / margins.by_thickness };
+                    let left = (rest.product(&rest) - per * shared).max(0.0).sqrt();
+                    let from = margins.value;
+                    let with = if load {
+                        WithMargin::Vanishing { per, from }
+                    } else {
+                        WithMargin::Straight { per, from }
+                    };
+                    (with, rest.by_thickness - per * margins.by_thickness, left)
+                }
+            };
+            let [read, read_sd] = together(&readings, load, book);
+            Ok(Compared {
+                read,
+                read_sd,
+                computed: plain.value,
+                slopes: [direct, f64::from(u8::from(load))],
+                size_sd: [plain.deviation(), left],
+                with_margin,
+                scatters: load,
+            })
+        };
+        match compared() {
+            Ok(compared) => {
+                let lines = readings.iter().map(|r| r.0).collect();
+                numbers.push(Number { gauge, compared, lines });
             }
-            (Err(e), _) | (_, Err(e)) => missing.push((gauge, e)),
+            Err(e) => missing.push((gauge, e)),
         }
     }
     SpecimenTheory { margin, numbers, missing }
+}
+
+/// Readings of one part, loads as logarithms.
+type Readings = Vec<Result<f64, String>>;
+
+/// Readings of a part and of its neighbours.
+struct About<'a> {
+    case: &'a Case,
+    base: &'a Readings,
+    /// With walls thicker and thinner by [`STEP`].
+    thick: &'a [Readings; 2],
+    /// With each size one standard deviation up and down.
+    sides: &'a [(usize, [Readings; 2])],
+}
+
+/// A number of a part with its changes.
+struct Changes {
+    value: f64,
+    /// Per ln of the thickness.
+    by_thickness: f64,
+    /// By one standard deviation of each size.
+    by_size: Vec<f64>,
+}
+
+impl Changes {
+    fn product(&self, other: &Self) -> f64 {
+        self.by_size.iter().zip(&other.by_size).map(|(a, b)| a * b).sum()
+    }
+
+    fn deviation(&self) -> f64 {
+        self.product(self).sqrt()
+    }
+}
+
+impl About<'_> {
+    /// A number with its changes, from both sides, or from one where the other part does not have it.
+    fn all(&self, of: &dyn Fn(&Readings) -> Result<f64, String>) -> Result<Changes, String> {
+        let value = of(self.base)?;
+        let change = |[up, down]: &[Readings; 2], what: &str| match (of(up), of(down)) {
+            (Ok(a), Ok(b)) => Ok(0.5 * (a - b)),
+            (Ok(a), Err(_)) => Ok(a - value),
+            (Err(_), Ok(b)) => Ok(value - b),
+            (Err(e), Err(_)) => Err(format!("how it goes with {what} could not be computed: {e}")),
+        };
+        let by_thickness = change(self.thick, "the thickness")? / STEP;
+        let by_size =
+            self.sides.iter().map(|(key, both)| change(both, &format!("`{}`", self.case.inputs()[*key].key)));
+        Ok(Changes { value, by_thickness, by_size: by_size.collect::<Result<_, _>>()? })
+    }
 }
 
 /// Readings of one number of one specimen as one, weighted by their errors; loads as logarithms.

@@ -31,10 +31,13 @@ fn assumptions(r: &LogbookReport, theory: &Theory<'_>) -> Vec<String> {
     let set = &theory.book.settings;
     let mut out = vec![
         "Tolerances and half-widths are two standard deviations of normal, independent errors.".to_owned(),
+        "The margin ln(h*/h) of a specimen is that of its sizes as read, the wall taken as thick as the factor on the thickness makes \
+         it, and a normal deviation by its sizes and the scatter of theory, the same in all its trials."
+            .to_owned(),
         format!(
-            "The margin ln(h*/h) of a specimen is that of its sizes as read, the wall taken as thick as the factor on the thickness \
-             makes it, and a normal deviation by its sizes and the scatter of theory, the same in all its trials; from try to try \
-             the margin moves by {} (standard deviation).",
+            "From try to try the margin of one specimen moves by {} (standard deviation). This is assumed, not sought (`trial_scatter` \
+             in the logbook): no wait that was read tells a margin more closely than that. Were it larger, waits would tell less of the \
+             memory and the intervals would be wider; were it smaller, narrower. Tries repeated with one specimen show how large it is.",
             percent(set.assumed.trial_scatter)
         ),
         format!("One line in {} was noted wrongly.", digits(1.0 / set.assumed.lapse.max(1e-9), 3)),
@@ -77,7 +80,7 @@ fn assumptions(r: &LogbookReport, theory: &Theory<'_>) -> Vec<String> {
     }
     if theory.table.is_some() {
         out.push(
-            "Waits are those of the creep at rest, without inertia; the memory's shares are multiplied by one factor, its times by another."
+            "Waits are those of the creep at rest, without inertia, from the moment the hand begins to let go; the memory's shares are multiplied by one factor, its times by another."
                 .to_owned(),
         );
     }
@@ -223,7 +226,14 @@ fn doubts(r: &LogbookReport, theory: &Theory<'_>) -> Vec<String> {
 fn warnings(r: &LogbookReport, theory: &Theory<'_>) -> Vec<String> {
     let mut out = Vec::new();
     if r.lines_left_out > 0 {
-        out.push(format!("{} of {} lines were left out; their faults were told.", r.lines_left_out, r.lines));
+        let were = if r.lines_left_out == 1 { "was" } else { "were" };
+        out.push(format!("{} of {} lines {were} left out; the faults were told.", r.lines_left_out, r.lines));
+    }
+    if let Some(n) = theory.table.as_ref().map(|t| t.unlikened).filter(|n| *n > 0) {
+        out.push(format!(
+            "For {n} specimen{} no wait of the own shape was found: waits are those of the shape of the case.",
+            if n == 1 { "" } else { "s" }
+        ));
     }
     if let Some(s) = &r.as_described {
         disagreements(s, "The theory as described", &mut out);

@@ -69,8 +69,12 @@ pub(crate) fn logbook(o: &Options) -> End {
     findings::show_kept(path, &bytes, &others, &found, book.is_some());
     let Some(book) = book else { return End::BadInput };
     if book.left_out > 0 {
-        let s = if book.left_out == 1 { " was" } else { "s were" };
-        paint::complain(&format!("{} of {} line{s} left out, all others kept", book.left_out, book.lines));
+        let were = if book.left_out == 1 { "was" } else { "were" };
+        let lines = if book.lines == 1 { "line" } else { "lines" };
+        paint::complain(&format!(
+            "{} of {} {lines} {were} left out, all others kept",
+            book.left_out, book.lines
+        ));
     }
     let bars = Bars::new();
     let ask = Ask {
