@@ -40,12 +40,14 @@ pub(super) struct Good<'a> {
 }
 
 impl Good<'_> {
-    fn place(&self, g: Gauge) -> usize {
-        self.kinds.iter().position(|k| *k == g).unwrap_or(0)
+    /// Place of a gauge among those read; a part is in no window of a gauge that is not read.
+    fn place(&self, g: Gauge) -> Option<usize> {
+        self.kinds.iter().position(|k| *k == g)
     }
 
     pub(super) fn inside(&self, p: &Part, w: &Window) -> bool {
-        p.found[self.place(w.gauge)].at().is_some_and(|v| w.ends[0] <= v && v <= w.ends[1])
+        let found = self.place(w.gauge).and_then(|g| p.found[g].at());
+        found.is_some_and(|v| w.ends[0] <= v && v <= w.ends[1])
     }
 
     /// Whether a part lies in all windows; where there are none, whether it stays.
@@ -62,8 +64,8 @@ impl Good<'_> {
             return values[0] > 0.0;
         }
         self.windows.iter().all(|w| {
-            let v = values[self.place(w.gauge)];
-            w.ends[0] <= v && v <= w.ends[1]
+            let found = self.place(w.gauge).map(|g| values[g]);
+            found.is_some_and(|v| w.ends[0] <= v && v <= w.ends[1])
         })
     }
 
