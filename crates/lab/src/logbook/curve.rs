@@ -12,6 +12,8 @@ pub(crate) struct Curve {
     band: f64,
     /// ln(x/(1−x)), increasing, with ln(wait/s), decreasing.
     knots: Vec<[f64; 2]>,
+    /// Time that every wait begins with, s; the knots are without it.
+    before: f64,
 }
 
 /// Least drop of ln W from knot to knot per unit of the other coordinate, so that every wait has one margin.
@@ -20,7 +22,7 @@ const LEAST_SLOPE: f64 = 1e-3;
 impl Curve {
     /// An elastic material: nothing waits.
     pub(crate) fn elastic() -> Self {
-        Self { band: 0.0, knots: Vec::new() }
+        Self { band: 0.0, knots: Vec::new(), before: 0.0 }
     }
 
     /// A band of width `band` with knots (share x of it, ln wait); knots that are out of order or not finite are passed over,
@@ -42,13 +44,19 @@ impl Curve {
         if kept.len() < 2 || !(band > 0.0 && band.is_finite()) {
             return Self::elastic();
         }
-        Self { band, knots: kept }
+        Self { band, knots: kept, before: 0.0 }
     }
 
     /// The same with the band multiplied and something added to ln of every wait.
     pub(crate) fn likened(mut self, width: f64, log_wait: f64) -> Self {
         self.band *= width;
         self.knots.iter_mut().for_each(|k| k[1] += log_wait);
+        self
+    }
+
+    /// The same with every wait longer by so much, s.
+    pub(crate) fn after(mut self, before: f64) -> Self {
+        self.before = before;
         self
     }
 
@@ -69,10 +77,10 @@ impl Curve {
         if self.band == 0.0 || wait == f64::INFINITY {
             return 0.0;
         }
-        if wait <= 0.0 {
+        if wait <= self.before {
             return -self.band;
         }
-        let w = libm::log(wait);
+        let w = libm::log(wait - self.before);
         let (a, b) = self.about(1, w);
         let c = a[0] + (w - a[1]) * (b[0] - a[0]) / (b[1] - a[1]);
         -self.band / (1.0 + libm::exp(-c))
@@ -87,7 +95,12 @@ impl Curve {
         let c = libm::log(x / (1.0 - x));
         let (a, b) = self.about(0, c);
         let per = (b[1] - a[1]) / (b[0] - a[0]);
-        Some([a[1] + (c - a[0]) * per, -per / (self.band * x * (1.0 - x))])
+        let (w, slope) = (a[1] + (c - a[0]) * per, -per / (self.band * x * (1.0 - x)));
+        if self.before == 0.0 {
+            return Some([w, slope]);
+        }
+        let wait = libm::exp(w);
+        Some([libm::log(wait + self.before), slope * wait / (wait + self.before)])
     }
 }
 
@@ -103,6 +116,18 @@ mod tests {
 
     #[test]
     fn margins_and_waits_are_inverse() {
+        let after = curve().after(0.05);
+        assert_eq!(after.margin_of(0.04), -0.08);
+        for w in [0.06, 0.5, 20.0] {
+            let m = after.margin_of(w);
+            assert!((m - curve().margin_of(w - 0.05)).abs() < 1e-15);
+            let [[back, slope], [_, more]] = [m, m + 1e-7].map(|m| after.log_wait(m).unwrap());
+            let ahead = after.log_wait(m + 1e-7).unwrap()[0];
+            assert!(
+                (back - libm::log(w)).abs() < 1e-9 && ((ahead - back) / 1e-7 / slope - 1.0).abs() < 1e-3,
+                "{more}"
+            );
+        }
         let c = curve();
         for w in [1e-4, 0.02, 0.5, 3.0, 20.0, 500.0] {
             let m = c.margin_of(w);

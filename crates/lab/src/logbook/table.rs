@@ -37,7 +37,9 @@ pub(crate) struct Table {
     nodes: [Vec<f64>; 2],
     /// Shares and times of the memory at factors of 1.
     terms: Vec<[f64; 2]>,
-    /// ln of the waits of a cell.
+    /// How long the hand lets go, s: every wait contains it, whatever the memory.
+    ramp: f64,
+    /// ln of the waits of a cell, without the ramp.
     waits: Vec<f64>,
     /// At every pair of nodes: ln of the width of the band over the share lost, and ln(x/(1 − x)) of the places at those waits.
     cells: Vec<(f64, Vec<f64>)>,
@@ -137,14 +139,10 @@ fn band(shape: &Shape<'_>, motion: &Motion) -> Option<f64> {
     (low > 0.0).then_some(0.5 * (low + high))
 }
 
-/// ln of the wait of a part of this shape so far beyond its threshold.
+/// ln of the wait of a part of this shape so far beyond its threshold, without the ramp of the hand.
 fn log_wait(shape: &Shape<'_>, motion: &Motion, beyond: f64) -> Option<f64> {
-    let ramp = match motion.hold.let_go {
-        LetGo::Ramp(r) => r,
-        LetGo::AtOnce => 0.0,
-    };
     match creep(&shape.beyond(beyond), motion, &mut Default::default()) {
-        Ok(Creep::Ends(t)) => Some(libm::log(t + ramp)),
+        Ok(Creep::Ends(t)) => Some(libm::log(t)),
         _ => None,
     }
 }
@@ -244,6 +242,10 @@ impl Table {
             bounds,
             nodes,
             terms,
+            ramp: match motion.hold.let_go {
+                LetGo::Ramp(r) => r,
+                LetGo::AtOnce => 0.0,
+            },
             waits,
             cells,
             specimens: Vec::new(),
@@ -289,7 +291,7 @@ impl Table {
     }
 
     /// The curve of the table's own shape at a factor on the shares and a hold over the factor on the times; waits in units of
-    /// that factor.
+    /// that factor, without the ramp.
     fn raw(&self, log_shares: f64, log_hold: f64) -> Curve {
         let place = |i: usize, x: f64| x.clamp(self.bounds[i][0], self.bounds[i][1]);
         let (log_shares, log_hold) = (place(0, log_shares), place(1, log_hold));
@@ -325,7 +327,7 @@ impl Table {
     ) -> Curve {
         let raw = self.raw(log_shares, libm::log(hold) - log_times);
         let [width, by] = specimen.and_then(|i| self.specimens.get(i)).copied().unwrap_or([1.0, 0.0]);
-        raw.likened(width, by + log_times)
+        raw.likened(width, by + log_times).after(self.ramp)
     }
 }
 
