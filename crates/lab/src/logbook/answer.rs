@@ -138,6 +138,7 @@ pub fn logbook(
             accepted: posterior.as_ref().map_or(0.0, |p| p.draws.accepted),
             evaluations: posterior.as_ref().map_or(0, |p| p.draws.evaluations),
             waits_computed: theory.table.as_ref().map_or(0, |t| t.computed),
+            weight_shift: theory.table.as_ref().and_then(|t| t.weight),
             table_error: theory.table.as_ref().map(|t| t.error),
             shape_shift: theory
                 .table

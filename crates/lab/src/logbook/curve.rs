@@ -14,6 +14,8 @@ pub(crate) struct Curve {
     knots: Vec<[f64; 2]>,
     /// Time that every wait begins with, s; the knots are without it.
     before: f64,
+    /// What is added to every margin before it is looked up: what acts beside the sizes, as weight does.
+    shift: f64,
 }
 
 /// Least drop of ln W from knot to knot per unit of the other coordinate, so that every wait has one margin.
@@ -22,7 +24,7 @@ const LEAST_SLOPE: f64 = 1e-3;
 impl Curve {
     /// An elastic material: nothing waits.
     pub(crate) fn elastic() -> Self {
-        Self { band: 0.0, knots: Vec::new(), before: 0.0 }
+        Self { band: 0.0, knots: Vec::new(), before: 0.0, shift: 0.0 }
     }
 
     /// A band of width `band` with knots (share x of it, ln wait); knots that are out of order or not finite are passed over,
@@ -44,7 +46,7 @@ impl Curve {
         if kept.len() < 2 || !(band > 0.0 && band.is_finite()) {
             return Self::elastic();
         }
-        Self { band, knots: kept, before: 0.0 }
+        Self { band, knots: kept, before: 0.0, shift: 0.0 }
     }
 
     /// The same with the band multiplied and something added to ln of every wait.
@@ -60,6 +62,12 @@ impl Curve {
         self
     }
 
+    /// The same where something acts as so much more margin.
+    pub(crate) fn shifted(mut self, by: f64) -> Self {
+        self.shift = by;
+        self
+    }
+
     /// Width of the band of waiting.
     pub(crate) fn band(&self) -> f64 {
         self.band
@@ -72,23 +80,23 @@ impl Curve {
         (self.knots[i], self.knots[i + 1])
     }
 
-    /// The margin at which a part waits `wait` seconds: 0 for ever, −b for no time at all.
+    /// The margin at which a part waits `wait` seconds: 0 for ever, −b for no time at all, less the shift.
     pub(crate) fn margin_of(&self, wait: f64) -> f64 {
         if self.band == 0.0 || wait == f64::INFINITY {
-            return 0.0;
+            return -self.shift;
         }
         if wait <= self.before {
-            return -self.band;
+            return -self.band - self.shift;
         }
         let w = libm::log(wait - self.before);
         let (a, b) = self.about(1, w);
         let c = a[0] + (w - a[1]) * (b[0] - a[0]) / (b[1] - a[1]);
-        -self.band / (1.0 + libm::exp(-c))
+        -self.band / (1.0 + libm::exp(-c)) - self.shift
     }
 
     /// ln(wait/s) at a margin and its slope by the margin; `None` outside the band.
     pub(crate) fn log_wait(&self, margin: f64) -> Option<[f64; 2]> {
-        let x = -margin / self.band;
+        let x = -(margin + self.shift) / self.band;
         if !(x > 0.0 && x < 1.0) {
             return None;
         }
@@ -138,6 +146,16 @@ mod tests {
         }
         assert_eq!([c.margin_of(0.0), c.margin_of(f64::INFINITY)], [-0.08, 0.0]);
         assert!(c.log_wait(0.001).is_none() && c.log_wait(-0.09).is_none());
+    }
+
+    #[test]
+    fn a_shift_moves_every_margin() {
+        let (c, s) = (curve(), curve().shifted(-0.01));
+        for w in [0.0, 0.5, 20.0, f64::INFINITY] {
+            assert!((s.margin_of(w) - c.margin_of(w) - 0.01).abs() < 1e-15);
+        }
+        let [[a, _], [b, _]] = [c.log_wait(-0.05).unwrap(), s.log_wait(-0.04).unwrap()];
+        assert!((a - b).abs() < 1e-12 && s.log_wait(0.005).is_some() && s.log_wait(-0.075).is_none());
     }
 
     #[test]

@@ -290,7 +290,7 @@ fn panels(ready: &[Ready<'_>], numbers: &[Given], assumed: &Assumed, mean: f64, 
                 }
             }
             Some([read, read_sd]) => {
-                ends.extend([0.0, -r.curve.band()]);
+                ends.extend([f64::INFINITY, 0.0].map(|wait| r.curve.margin_of(wait)));
                 let at = r.curve.margin_of(libm::exp(read));
                 let slope = r.curve.log_wait(at).map_or(0.0, |w| w[1]);
                 let wide = libm::hypot(read_sd, slope * step);

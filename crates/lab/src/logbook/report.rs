@@ -355,6 +355,8 @@ pub struct LogbookEvidence {
     pub evaluations: u64,
     /// Waits computed for the table.
     pub waits_computed: usize,
+    /// What the parts' weight does to their waits, as a margin.
+    pub weight_shift: Option<f64>,
     /// Largest difference of ln wait between table and theory.
     pub table_error: Option<f64>,
     /// Largest shift of ln wait of a specimen's shape against that of the case.

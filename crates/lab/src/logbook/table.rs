@@ -25,6 +25,10 @@ const FACTORS: usize = 3;
 const HOLDS: usize = 8;
 /// Waits, by equal ratios, over which places are tabulated.
 const WAITS: usize = 36;
+/// A hand is gone before the memory has done much when it takes no more than this share of the memory's shortest time.
+const BRIEF: f64 = 0.15;
+/// Halvings by which the end of a band is sought.
+const HALVINGS: u32 = 13;
 /// Places where table and theory are compared.
 const CHECKS: usize = 12;
 
@@ -51,6 +55,9 @@ pub(crate) struct Table {
     pub holds: Vec<f64>,
     /// Largest difference of ln wait between table and theory, at margins between the nodes.
     pub error: f64,
+    /// What the weight of the parts does, as a margin; 0 for parts that bear none, `None` where it moves the part of the case out of
+    /// its band.
+    pub weight: Option<f64>,
     /// Waits computed.
     pub computed: usize,
 }
@@ -80,10 +87,25 @@ fn motion_with(motion: &Motion, shares: f64, hold: f64) -> Motion {
     m
 }
 
+/// The motion without gravity: the table is that of weightless parts, and what the weight does is a shift of the margin.
+fn weightless(motion: &Motion) -> Motion {
+    let mut m = motion.clone();
+    m.surroundings.gravity = 0.0;
+    m
+}
+
 /// Shares and times of the memory at the temperature of the surroundings; none outside the domain of its law of shift.
 fn terms(motion: &Motion) -> Option<Vec<[f64; 2]>> {
     let terms = motion.memory.as_ref()?.at(motion.surroundings.temperature)?;
     Some(terms.iter().map(|t| [t.share, t.time]).collect())
+}
+
+/// How long the hand lets go, s.
+fn ramp(motion: &Motion) -> f64 {
+    match motion.hold.let_go {
+        LetGo::Ramp(r) => r,
+        LetGo::AtOnce => 0.0,
+    }
 }
 
 /// Share of the modulus lost in a hold.
@@ -120,19 +142,22 @@ impl<'a> Shape<'a> {
 
 /// Width of the band of waiting of a shape: from its threshold to the thickest wall that rests after the hold.
 fn band(shape: &Shape<'_>, motion: &Motion) -> Option<f64> {
-    let loss = lost(&terms(motion)?, motion.hold.time);
-    if motion.hold.shape == HeldShape::Mirror {
+    let terms = terms(motion)?;
+    let loss = lost(&terms, motion.hold.time);
+    let shortest = terms.iter().map(|t| t[1]).fold(f64::INFINITY, f64::min);
+    if motion.hold.shape == HeldShape::Mirror && ramp(motion) < BRIEF * shortest {
         let rests = relaxed_threshold(shape.part, loss, &mut Default::default())?;
         return Some(libm::log(rests / shape.stays));
     }
-    // The relaxed threshold belongs to a hold of the mirror image; for another the end is sought.
+    // The relaxed threshold belongs to a hold of the mirror image and a hand that goes before the memory has done much; for
+    // another the end is sought.
     let rests = |delta: f64| match creep(&shape.beyond(delta), motion, &mut Default::default()) {
         Ok(Creep::AtOnce) => Some(false),
         Ok(Creep::Ends(_) | Creep::Stays) => Some(true),
         _ => None,
     };
     let (mut low, mut high) = (0.0, 2.0 * loss + 1e-3);
-    for _ in 0..10 {
+    for _ in 0..HALVINGS {
         let middle = 0.5 * (low + high);
         if rests(middle)? { low = middle } else { high = middle }
     }
@@ -202,6 +227,8 @@ impl Table {
         others: &[(Part, Option<f64>)],
         watch: &Watch<'_>,
     ) -> Result<Option<Self>, String> {
+        let heavy = motion;
+        let motion = &weightless(motion);
         let terms = terms(motion).ok_or("the memory is not known at the temperature of the case")?;
         let whole: f64 = terms.iter().map(|t| t[0]).sum();
         let shape = Shape::of(part).ok_or("the shape of the case has no threshold")?;
@@ -242,18 +269,23 @@ impl Table {
             bounds,
             nodes,
             terms,
-            ramp: match motion.hold.let_go {
-                LetGo::Ramp(r) => r,
-                LetGo::AtOnce => 0.0,
-            },
+            ramp: ramp(motion),
             waits,
             cells,
             specimens: Vec::new(),
             unlikened: 0,
             holds: holds.to_vec(),
             error: 0.0,
+            weight: Some(0.0),
             computed: grid.len() * SHARES.len(),
         };
+        if heavy.surroundings.gravity > 0.0 {
+            let hold = (shortest * longest).sqrt();
+            let curve = out.raw(0.0, libm::log(hold));
+            let beyond = 0.5 * curve.band();
+            let wait = log_wait(&shape, &motion_with(heavy, 0.0, hold), beyond);
+            out.weight = wait.map(|w| curve.margin_of(libm::exp(w)) + beyond);
+        }
         let own = each(others.len(), watch, |i| {
             let (other, read) = &others[i];
             let hold = read.unwrap_or(longest);
@@ -327,7 +359,7 @@ impl Table {
     ) -> Curve {
         let raw = self.raw(log_shares, libm::log(hold) - log_times);
         let [width, by] = specimen.and_then(|i| self.specimens.get(i)).copied().unwrap_or([1.0, 0.0]);
-        raw.likened(width, by + log_times).after(self.ramp)
+        raw.likened(width, by + log_times).after(self.ramp).shifted(self.weight.unwrap_or(0.0))
     }
 }
 

@@ -47,6 +47,14 @@ fn assumptions(r: &LogbookReport, theory: &Theory<'_>) -> Vec<String> {
             duration(set.watched)
         ),
     ];
+    if let Some(by) = r.evidence.weight_shift.filter(|by| *by != 0.0) {
+        out.push(format!(
+            "The parts' weight, borne where they lie or are held, moves every margin by {}{}: found half-way through the band of the \
+             case and taken to be the same for all.",
+            if by < 0.0 { "-" } else { "+" },
+            percent(by.abs())
+        ));
+    }
     let unstated = |f: fn(&super::record::Trial) -> Option<super::record::Figure>| {
         theory.book.trials().filter(|(_, t)| f(t).is_some_and(|f| f.half_width.is_none())).count()
     };
@@ -209,6 +217,9 @@ fn doubts(r: &LogbookReport, theory: &Theory<'_>) -> Vec<String> {
     if r.evidence.table_error.is_some_and(|e| e > COARSE) {
         let e = r.evidence.table_error.unwrap_or(0.0);
         out.push(format!("The table of waits misses theory by {} in places.", percent(libm::expm1(e))));
+    }
+    if theory.table.as_ref().is_some_and(|t| t.weight.is_none()) {
+        out.push("The parts' weight moves the part of the case out of its band of waiting; waits are those of weightless parts.".to_owned());
     }
     if let Some(why) = &theory.no_table {
         out.push(format!("No waits were computed: {why}. The trials are read as stays or returns alone."));

@@ -108,7 +108,11 @@ pub(crate) fn logbook(o: &Options) -> End {
         figures: if o.out.is_some() { calotte_figures::logbook_figures(&report) } else { Vec::new() },
         tables: if o.out.is_some() { tables::tables(&case, &report) } else { Vec::new() },
     });
-    give(reply, "", o.json, o.out.as_deref(), "Figures, tables (CSV and Parquet) and answer.json")
+    match give(reply, "", o.json, o.out.as_deref(), "Figures, tables (CSV and Parquet) and answer.json") {
+        // What is whole was worked out; what was left out is bad input all the same.
+        End::Answered | End::Undecided if book.left_out > 0 => End::BadInput,
+        end => end,
+    }
 }
 
 fn of(file: &Option<(String, Vec<u8>)>) -> &[u8] {

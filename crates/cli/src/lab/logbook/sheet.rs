@@ -1,6 +1,7 @@
 //! The answer about a logbook in words.
 
 use calotte_answers::explain::{digits, duration, force};
+use calotte_answers::heat::words::celsius;
 use calotte_desk::Sheet;
 use calotte_lab::logbook::report::{Candidate, Comparison, LogbookReport, ScoresReport, Sought};
 use calotte_lab::logbook::shown;
@@ -163,13 +164,14 @@ fn compared(p: &mut Sheet, c: &Comparison) {
     let show = |si: f64| match c.unit {
         "s" => duration(si),
         "N" => force(si),
+        "K" => celsius(si),
         unit => format!("{} {unit}", digits(si, 4)),
     };
     let error = |si: f64, sd: f64| {
         if c.logarithmic {
             format!("{} ± {}", show(si), percent(2.0 * sd))
         } else {
-            format!("{} ± {}", show(si), digits(2.0 * sd, 2))
+            format!("{} ± {} {}", show(si), digits(2.0 * sd, 2), c.unit)
         }
     };
     let mut rows = vec![["specimen", "read", "computed", "z", "z fitted"].map(str::to_owned).to_vec()];
