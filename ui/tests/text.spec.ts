@@ -1,7 +1,7 @@
 // The text of a case taken apart and put together: without a browser, over every worked case.
 
 import { expect, test } from "@playwright/test";
-import { readFileSync, readdirSync } from "node:fs";
+import { existsSync, readFileSync, readdirSync } from "node:fs";
 import { fileURLToPath } from "node:url";
 import { inUnit } from "../src/text/inunit";
 import { pieces } from "../src/text/highlight";
@@ -12,7 +12,7 @@ import { convert, short } from "../src/text/units";
 
 const folder = fileURLToPath(new URL("../../cases/", import.meta.url));
 const cases = readdirSync(folder)
-  .filter((d) => !d.includes("."))
+  .filter((d) => existsSync(`${folder}${d}/case.toml`))
   .map((d) => ({ name: d, text: readFileSync(`${folder}${d}/case.toml`, "utf8") }));
 const written = [...cases, ...cases.map((c) => ({ name: `${c.name}, CRLF`, text: c.text.replaceAll("\n", "\r\n") }))];
 
