@@ -14,7 +14,6 @@ import csv
 import json
 import os
 import subprocess
-import sys
 import tempfile
 from pathlib import Path
 
@@ -22,20 +21,14 @@ import numpy as np
 from scipy import optimize, special, stats
 from skimage import io
 
+from agree import finish, held
+
 PROGRAM = os.environ.get("PROGRAM", "calotte")
 RATE, SCALE, GRAVITY = 2000.0, 5.0, 9.81  # 1/s, px/mm, m/s²
 WIDTH, HEIGHT, FRAMES = 120, 200, 300
 BARS = {"line": 60, "rim-left": 24, "rim-right": 96}  # columns
 WAY, SIGMA, OMEGA, ZETA, SWITCH, SPEED = -55.0, 0.27, 0.2, 0.04, 70.3, 1.15  # px and frames
 HUBER = 2.5
-bad = []
-
-
-def held(what, got, want, within):
-    ok = abs(got - want) <= within
-    print(f"{'ok ' if ok else 'BAD'} {what}: {got:.7g}, want {want:.7g} within {within:.2g}")
-    if not ok:
-        bad.append(what)
 
 
 def over_rim(k):
@@ -186,4 +179,4 @@ for jumps in (False, True):
     if jumps:
         throw(answer, track)
     held("way (m)", answer["figures"]["way_m"]["value"], -WAY / SCALE * 1e-3, 4 * answer["figures"]["way_m"]["deviation"])
-sys.exit(f"{len(bad)} checks failed" if bad else 0)
+finish()

@@ -9,7 +9,6 @@ import csv
 import json
 import os
 import subprocess
-import sys
 import tempfile
 from pathlib import Path
 
@@ -18,18 +17,12 @@ from scipy.optimize import least_squares
 from scipy.spatial import cKDTree
 from skimage import filters, io, measure
 
+from agree import finish, held
+
 PROGRAM = os.environ.get("PROGRAM", "calotte")
 ROOT = Path(__file__).resolve().parents[2]
 CASE = ROOT / "cases" / "silicone-cap-stays" / "case.toml"
 SCALE = 14.0  # px/mm
-bad = []
-
-
-def held(what, got, want, within):
-    ok = abs(got - want) <= within
-    print(f"{'ok ' if ok else 'BAD'} {what}: {got:.6g}, want {want:.6g} within {within:.2g}")
-    if not ok:
-        bad.append(what)
 
 
 with tempfile.TemporaryDirectory() as folder:
@@ -78,4 +71,4 @@ for end in ends:
     corners.append(min((middle + r * direction for r in roots), key=lambda p: np.hypot(*(p - end))))
 width = np.hypot(*(corners[1] - corners[0])) / SCALE
 held("rim (mm)", rim, width, 0.01)
-sys.exit(f"{len(bad)} checks failed" if bad else 0)
+finish()
