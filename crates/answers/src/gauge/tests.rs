@@ -129,9 +129,12 @@ fn a_limit_far_off_is_not_taken_for_another() {
     let here = gauges.read(&[], &mut Work::default())[0].clone().unwrap();
     // Just before the threshold, where the load vanishes.
     let changes = [(index(&case, "wall.thickness"), 2.55e-3)];
-    let followed = gauges.read(&changes, &mut Work::default());
-    let anew = gauges.read_anew(&changes, &mut Work::default());
+    let (mut cost, mut cold) = (Work::default(), Work::default());
+    let followed = gauges.read(&changes, &mut cost);
+    let anew = gauges.read_anew(&changes, &mut cold);
     near(&followed[0], &anew[0], 1e-5);
+    // It was read anew, after the steps that the guard refused: one that was followed would cost less.
+    assert!(cost.assemblies >= cold.assemblies, "{cost:?} {cold:?}");
     let ratio = followed[0].clone().unwrap() / here;
     assert!(!(0.4..2.5).contains(&ratio), "{ratio}");
 }

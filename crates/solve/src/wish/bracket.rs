@@ -6,8 +6,8 @@
 
 use super::line::Sample;
 
-/// Steps of a root.
-const MOST: usize = 60;
+/// Steps of a root: many more than any needs.
+const MOST: usize = 200;
 
 /// A bracket that closes. Values are kept less the level.
 #[derive(Clone, Debug)]
@@ -32,7 +32,7 @@ pub struct Bracket {
 enum State {
     Open,
     Found,
-    /// The function has no value on the way.
+    /// The function has no value on the way, or the steps did not do.
     Lost,
 }
 
@@ -89,8 +89,12 @@ impl Bracket {
         let (a, b, c) = (self.a, self.b, self.c);
         let half = 0.5 * (c.0 - b.0);
         let tolerance = 2.0 * f64::EPSILON * b.0.abs() + 0.5 * self.within;
-        if half.abs() <= tolerance || b.1 == 0.0 || self.steps >= MOST {
+        if half.abs() <= tolerance || b.1 == 0.0 {
             self.state = State::Found;
+            return None;
+        }
+        if self.steps >= MOST {
+            self.state = State::Lost;
             return None;
         }
         let (mut step, mut before) = (half, half);
