@@ -3,11 +3,12 @@
 use toml::{Table, Value};
 
 /// What a crate of the workspace may depend on (dev-dependencies are free).
-const ARROWS: [(&str, &[&str]); 14] = [
+const ARROWS: [(&str, &[&str]); 15] = [
     ("crates/quantity", &[]),
     ("crates/specimen", &["calotte-quantity"]),
     ("crates/solve", &[]),
     ("crates/chance", &[]),
+    ("crates/solid", &[]),
     ("crates/shell", &["calotte-solve", "calotte-specimen"]),
     ("crates/answers", &["calotte-chance", "calotte-shell", "calotte-solve", "calotte-specimen"]),
     ("crates/lab", &["calotte-answers", "calotte-chance", "calotte-quantity", "calotte-specimen"]),
