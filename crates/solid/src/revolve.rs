@@ -64,7 +64,7 @@ pub fn round(c: &Circle, n: u32) -> Vec<[f64; 2]> {
             let (sin, cos) = libm::sincos(TAU * f64::from(k) / f64::from(n));
             // Exactly on the axes, where sine or cosine is zero in exact numbers.
             let (sin, cos) = match (4 * k) % (4 * n) {
-                q if q == 0 => (0.0, 1.0),
+                0 => (0.0, 1.0),
                 q if q == n => (1.0, 0.0),
                 q if q == 2 * n => (0.0, -1.0),
                 q if q == 3 * n => (-1.0, 0.0),
