@@ -3,12 +3,13 @@
 use toml::{Table, Value};
 
 /// What a crate of the workspace may depend on (dev-dependencies are free).
-const ARROWS: [(&str, &[&str]); 15] = [
+const ARROWS: [(&str, &[&str]); 16] = [
     ("crates/quantity", &[]),
     ("crates/specimen", &["calotte-quantity"]),
     ("crates/solve", &[]),
     ("crates/chance", &[]),
     ("crates/solid", &[]),
+    ("crates/make", &["calotte-solid", "calotte-specimen"]),
     ("crates/shell", &["calotte-solve", "calotte-specimen"]),
     ("crates/answers", &["calotte-chance", "calotte-shell", "calotte-solve", "calotte-specimen"]),
     ("crates/lab", &["calotte-answers", "calotte-chance", "calotte-quantity", "calotte-specimen"]),
