@@ -41,6 +41,7 @@ mod states;
 mod svg;
 mod text;
 mod thin;
+pub mod typeface;
 
 use calotte_answers::map::report::MapReport;
 use calotte_answers::modes::report::ModesReport;

@@ -1,9 +1,10 @@
 //! Pixels from an SVG, with the typeface in the binary.
 
 use std::fmt;
-use std::sync::Arc;
 
 use resvg::{tiny_skia, usvg};
+
+use crate::typeface::options;
 
 /// Largest picture side in pixels.
 const LARGEST_SIDE: f64 = 20_000.0;
@@ -40,14 +41,6 @@ impl fmt::Display for PngFailure {
 }
 
 impl std::error::Error for PngFailure {}
-
-/// What the parser needs: the typeface.
-pub(crate) fn options() -> usvg::Options<'static> {
-    let mut options = usvg::Options { font_family: "DejaVu Sans".to_owned(), ..usvg::Options::default() };
-    let font: Arc<&'static [u8]> = Arc::new(dejavu::sans::regular());
-    options.fontdb_mut().load_font_source(usvg::fontdb::Source::Binary(font));
-    options
-}
 
 /// Draws an SVG over a whole picture; says why not when it is none.
 pub(crate) fn paint(

@@ -3,7 +3,7 @@
 use toml::{Table, Value};
 
 /// What a crate of the workspace may depend on (dev-dependencies are free).
-const ARROWS: [(&str, &[&str]); 16] = [
+const ARROWS: [(&str, &[&str]); 17] = [
     ("crates/quantity", &[]),
     ("crates/specimen", &["calotte-quantity"]),
     ("crates/solve", &[]),
@@ -14,6 +14,7 @@ const ARROWS: [(&str, &[&str]); 16] = [
     ("crates/answers", &["calotte-chance", "calotte-shell", "calotte-solve", "calotte-specimen"]),
     ("crates/lab", &["calotte-answers", "calotte-chance", "calotte-quantity", "calotte-specimen"]),
     ("crates/figures", &["calotte-answers", "calotte-lab"]),
+    ("crates/paper", &["calotte-figures"]),
     ("crates/runs", &[]),
     (
         "crates/desk",
@@ -27,6 +28,7 @@ const ARROWS: [(&str, &[&str]); 16] = [
             "calotte-desk",
             "calotte-figures",
             "calotte-lab",
+            "calotte-paper",
             "calotte-quantity",
             "calotte-runs",
             "calotte-specimen",

@@ -8,12 +8,13 @@ use super::Setting;
 use super::schedule::Stretch;
 use crate::axis::round_below;
 use crate::ink::{self, Dash, Pen};
-use crate::png::{options, paint};
+use crate::png::paint;
 use crate::release::film::{Film, extent};
 use crate::release::time::{TimeUnit, at, flight, phases, snap, whole_rows};
 use crate::svg::{Anchor, Point, Svg};
 use crate::text::{LengthUnit, fixed, text_width};
 use crate::thin::{VISIBLE, thin};
+use crate::typeface::options;
 
 /// Width of the page in user units; its height follows from the picture's.
 const PAGE: f64 = 480.0;
