@@ -38,10 +38,12 @@ pub(crate) fn table(dir: &Path, name: &str, table: &Table) -> Result<(), String>
 
 /// Writes figures as SVG and as PNG.
 pub(crate) fn figures(dir: &Path, figures: &[Figure]) -> Result<(), String> {
-    for f in figures {
-        files::write(&dir.join(format!("{}.svg", f.name)), f.svg.as_bytes()).map_err(|e| e.to_string())?;
-        let png = calotte_figures::png(&f.svg, PNG_SCALE).map_err(|e| e.to_string())?;
-        files::write(&dir.join(format!("{}.png", f.name)), &png).map_err(|e| e.to_string())?;
-    }
-    Ok(())
+    figures.iter().try_for_each(|f| picture(dir, f.name, &f.svg))
+}
+
+/// Writes one figure as SVG and as PNG.
+pub(crate) fn picture(dir: &Path, name: &str, svg: &str) -> Result<(), String> {
+    files::write(&dir.join(format!("{name}.svg")), svg.as_bytes()).map_err(|e| e.to_string())?;
+    let png = calotte_figures::png(svg, PNG_SCALE).map_err(|e| e.to_string())?;
+    files::write(&dir.join(format!("{name}.png")), &png).map_err(|e| e.to_string())
 }

@@ -14,6 +14,7 @@ mod paint;
 mod progress;
 mod provenance;
 mod release;
+mod report;
 mod series;
 mod serve;
 mod size;
@@ -103,6 +104,8 @@ enum Command {
     Logbook(lab::logbook::Options),
     /// Sizes of a part from a picture of it seen from the side, natural, inverted or cut, with errors.
     Side(lab::side::Options),
+    /// A report about a case: a page that needs no network, a PDF, figures, sources; anyone can make it again from what it carries.
+    Report(report::Options),
     /// Write a commented case file to start from.
     New {
         /// What kind of part.
@@ -195,6 +198,7 @@ fn main() -> ExitCode {
         Command::Side(options) => lab::side::side(&options),
         Command::Rehearse(what) => lab::rehearse::rehearse(&what),
         Command::Logbook(options) => lab::logbook::logbook(&options),
+        Command::Report(options) => report::report(&options),
         Command::New { kind, path } => files::new_case(kind.word(), kind.ask(), &path),
         Command::Serve(options) => serve::serve(options),
         Command::Worker => serve::worker(),

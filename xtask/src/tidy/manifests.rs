@@ -20,6 +20,17 @@ const ARROWS: [(&str, &[&str]); 17] = [
         "crates/desk",
         &["calotte-answers", "calotte-figures", "calotte-quantity", "calotte-runs", "calotte-specimen"],
     ),
+    (
+        "crates/report",
+        &[
+            "calotte-answers",
+            "calotte-desk",
+            "calotte-figures",
+            "calotte-paper",
+            "calotte-quantity",
+            "calotte-specimen",
+        ],
+    ),
     ("crates/workbench", &["calotte-desk", "calotte-figures", "calotte-specimen"]),
     (
         "crates/cli",
@@ -30,6 +41,7 @@ const ARROWS: [(&str, &[&str]); 17] = [
             "calotte-lab",
             "calotte-paper",
             "calotte-quantity",
+            "calotte-report",
             "calotte-runs",
             "calotte-specimen",
             "calotte-workbench",

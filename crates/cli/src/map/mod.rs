@@ -1,7 +1,7 @@
 //! `calotte map`: curves over two numbers of a case, a grid of verdicts, specimens.
 
 mod grid;
-mod specimens;
+pub(crate) mod specimens;
 
 use std::fs;
 use std::path::PathBuf;

@@ -12,13 +12,20 @@ use crate::files;
 
 /// Reads specimens; a problem names its line.
 pub(super) fn read(path: &Path, axes: &[AxisSpec; 2], case: &Case) -> Result<Vec<Measured>, String> {
-    let shown = path.display();
+    let shown = path.display().to_string();
     let bytes = files::read(path).map_err(|e| format!("{shown}: cannot be read: {e}"))?;
-    let mut reader = csv::ReaderBuilder::new()
-        .comment(Some(b'#'))
-        .trim(csv::Trim::All)
-        .flexible(false)
-        .from_reader(&*bytes);
+    from_bytes(&shown, &bytes, axes, case)
+}
+
+/// The same of a file that was read already; `shown` is its name.
+pub(crate) fn from_bytes(
+    shown: &str,
+    bytes: &[u8],
+    axes: &[AxisSpec; 2],
+    case: &Case,
+) -> Result<Vec<Measured>, String> {
+    let mut reader =
+        csv::ReaderBuilder::new().comment(Some(b'#')).trim(csv::Trim::All).flexible(false).from_reader(bytes);
     let head = reader.headers().map_err(|e| format!("{shown}: {e}"))?.clone();
     let names: Vec<&str> = head.iter().collect();
     let column = |key: &str| names.iter().position(|n| *n == key);
