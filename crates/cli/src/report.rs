@@ -6,7 +6,7 @@ use std::path::{Path, PathBuf};
 
 use calotte_desk::Refusal;
 use calotte_report::again::{Repeated, carried, compare};
-use calotte_report::{Given, Paper, ReadSpecimens, Report, Request, html, report as composed};
+use calotte_report::{Given, Paper, ReadSpecimens, Report, Request, html, pdf, report as composed};
 use calotte_specimen::{Case, read_case};
 
 use crate::answer::{not_written, refused, want};
@@ -166,7 +166,7 @@ fn write(o: &Options, path: &Path) -> End {
         Err(why) => return refused(&why, ""),
     };
     let dir = o.out.clone().unwrap_or_else(|| usual_folder(path));
-    if let Err(e) = put(&dir, &report) {
+    if let Err(e) = put(&dir, &report, o.paper.paper()) {
         return not_written(&dir, &e);
     }
     let printed = if o.json {
@@ -174,7 +174,7 @@ fn write(o: &Options, path: &Path) -> End {
     } else {
         let answer = &report.document.answer;
         paint::line(&format!(
-            "{answer}\nreport.html, report.json, sources.bib and figures are in {}",
+            "{answer}\nreport.html, report.pdf, report.json, sources.bib and figures are in {}",
             dir.display()
         ))
     };
@@ -193,13 +193,15 @@ fn usual_folder(path: &Path) -> PathBuf {
 }
 
 /// Writes everything.
-fn put(dir: &Path, report: &Report) -> Result<(), String> {
+fn put(dir: &Path, report: &Report, paper: Paper) -> Result<(), String> {
     let text = |e: std::io::Error| e.to_string();
     let pictures = dir.join("figures");
     std::fs::create_dir_all(&pictures).map_err(text)?;
     let json = serde_json::to_vec_pretty(&report.data).map_err(|e| e.to_string())?;
     files::write(&dir.join("report.json"), &json).map_err(text)?;
     files::write(&dir.join("report.html"), html(&report.document).as_bytes()).map_err(text)?;
+    let pages = pdf(&report.document, paper).map_err(|e| e.to_string())?;
+    files::write(&dir.join("report.pdf"), &pages).map_err(text)?;
     files::write(&dir.join("sources.bib"), report.bibtex.as_bytes()).map_err(text)?;
     for p in report.document.pictures() {
         folder::picture(&pictures, &format!("{:02}-{}", p.number, p.file), &p.svg)?;
