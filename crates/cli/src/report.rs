@@ -6,7 +6,10 @@ use std::path::{Path, PathBuf};
 
 use calotte_desk::Refusal;
 use calotte_report::again::{Repeated, carried, compare};
-use calotte_report::{Given, Paper, ReadSpecimens, Report, Request, html, pdf, report as composed};
+use calotte_report::model::Document;
+use calotte_report::{
+    Given, Paper, ReadSpecimens, Report, Request, html, pdf, report as composed, sheet as lesson,
+};
 use calotte_specimen::{Case, read_case};
 
 use crate::answer::{not_written, refused, want};
@@ -32,6 +35,9 @@ pub(crate) struct Options {
     /// Measured specimens for the map: CSV as `calotte map` takes it.
     #[arg(long, value_name = "FILE")]
     specimens: Option<PathBuf>,
+    /// A teaching sheet instead: one page for a class, sheet.html and sheet.pdf.
+    #[arg(long, conflicts_with_all = ["measured", "specimens", "json", "again"])]
+    sheet: bool,
     /// Date to print, as it shall be read: `2026-11-26`. None is taken from the clock.
     #[arg(long, value_name = "TEXT")]
     date: Option<String>,
@@ -158,8 +164,17 @@ fn write(o: &Options, path: &Path) -> End {
             side_files,
         })
     };
+    let threads = want(None, o.threads).threads;
     let bars = Bars::new();
-    let made = request().and_then(|r| composed(&case, &r, READ, want(None, o.threads).threads, &bars));
+    if o.sheet {
+        let made = request().and_then(|r| lesson(&case, &r, READ, threads, &bars));
+        drop(bars);
+        return match made {
+            Ok(page) => put_sheet(o, path, &page),
+            Err(why) => refused(&why, ""),
+        };
+    }
+    let made = request().and_then(|r| composed(&case, &r, READ, threads, &bars));
     drop(bars);
     let report = match made {
         Ok(report) => report,
@@ -190,6 +205,22 @@ fn usual_folder(path: &Path) -> PathBuf {
     let folder = path.parent().and_then(Path::file_name).map(|f| f.to_string_lossy().into_owned());
     let word = if stem == "case" { folder.unwrap_or(stem) } else { stem };
     PathBuf::from(format!("report-{word}"))
+}
+
+/// Writes a teaching sheet.
+fn put_sheet(o: &Options, path: &Path, page: &Document) -> End {
+    let dir = o.out.clone().unwrap_or_else(|| usual_folder(path));
+    let put = || -> Result<(), String> {
+        let text = |e: std::io::Error| e.to_string();
+        let pages = pdf(page, o.paper.paper()).map_err(|e| e.to_string())?;
+        std::fs::create_dir_all(&dir).map_err(text)?;
+        files::write(&dir.join("sheet.html"), html(page).as_bytes()).map_err(text)?;
+        files::write(&dir.join("sheet.pdf"), &pages).map_err(text)
+    };
+    match put() {
+        Ok(()) => paint::line(&format!("{}\nsheet.html and sheet.pdf are in {}", page.answer, dir.display())),
+        Err(e) => not_written(&dir, &e),
+    }
 }
 
 /// Writes everything.

@@ -85,7 +85,9 @@ pub(crate) fn chapter(book: &mut Book, reply: &Reply, told: &Told, shown: &[Show
     {
         let fresh = !line.starts_with("cap of a sphere;");
         if fresh {
-            book.text(Line::of(&format!("{}.", line.trim_end_matches('.'))));
+            let mut letters = line.trim_end_matches('.').chars();
+            let first: String = letters.next().map_or(String::new(), |c| c.to_uppercase().collect());
+            book.text(Line::of(&format!("{first}{}.", letters.as_str())));
         }
     }
     // A list of states or sizes is one; what happens is told.

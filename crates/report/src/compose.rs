@@ -98,6 +98,7 @@ fn composed(
         made_by: format!("{PROGRAM} {VERSION}, case {}", case.digest()),
         blocks: book.blocks,
         data: data.to_string(),
+        one_page: false,
     };
     let doubtful = replies.iter().any(|r| r.doubtful);
     Ok(Report {

@@ -169,6 +169,17 @@ fn block(b: &Block) -> String {
             escape(title),
             escape(text)
         ),
+        Block::Blank { title, heads, rows } => {
+            let heads: Vec<String> =
+                heads.iter().map(|h| format!("<th scope=\"col\">{}</th>", escape(h))).collect();
+            let row = format!("<tr>{}</tr>\n", "<td>&nbsp;</td>".repeat(heads.len()));
+            format!(
+                "<table class=\"blank\">\n<caption>{}</caption>\n<thead><tr>{}</tr></thead>\n<tbody>\n{}</tbody></table>\n",
+                escape(title),
+                heads.concat(),
+                row.repeat(*rows)
+            )
+        }
         Block::Files(files) => {
             let items: String = files
                 .iter()
@@ -216,6 +227,11 @@ pub fn html(d: &Document) -> String {
     if open {
         body.push_str("</section>\n");
     }
+    let nav = |items: &str| {
+        format!(
+            "<nav aria-label=\"Contents\">\n<p class=\"nav-title\">Contents</p>\n<ol>\n{items}</ol>\n</nav>\n"
+        )
+    };
     let contents: String = d
         .chapters()
         .map(|(id, text)| format!("<li><a href=\"#{}\">{}</a></li>\n", escape(id), escape(text)))
@@ -234,11 +250,13 @@ pub fn html(d: &Document) -> String {
          <title>{kind}: {title}</title>\n<style>\n{style}</style>\n</head>\n<body>\n\
          <a class=\"skip\" href=\"#content\">Skip to the report</a>\n\
          <header><div>\n<p class=\"kind\">{kind}</p>\n<h1>{title}</h1>\n<p class=\"answer\">{answer}</p>\n{date}</div></header>\n\
-         <div class=\"columns\">\n\
-         <nav aria-label=\"Contents\">\n<p class=\"nav-title\">Contents</p>\n<ol>\n{contents}</ol>\n</nav>\n\
+         <div class=\"columns{alone}\">\n\
+         {nav}\
          <main id=\"content\" tabindex=\"-1\">\n{body}</main>\n</div>\n\
          <footer><p>{made}</p></footer>\n{held}</body>\n</html>\n",
+        nav = if d.one_page { String::new() } else { nav(&contents) },
         made = escape(&d.made_by),
+        alone = if d.one_page { " alone" } else { "" },
         kind = escape(&d.kind),
         title = escape(&d.title),
         answer = escape(&d.answer),

@@ -174,7 +174,7 @@ pub(crate) fn numbers(replies: &[Reply]) -> Vec<KeyNumber> {
             ]
         }
         states::NAME => vec![
-            key("stable states", n("stable").map(|v| digits(v, 3)), "found by the search"),
+            key("stable states", n("stable").map(|v| format!("{v:.0}")), "found by the search"),
             key("folds at", n("fold/fold_force_N").map(force), "pushed at the inner end"),
             key("opens at", n("fold/unfold_force_N").map(force), ""),
             key("travel to fold", n("fold/fold_travel_m").map(length), ""),

@@ -170,6 +170,15 @@ pub enum Block {
         /// The text.
         text: String,
     },
+    /// A table to be filled in by hand.
+    Blank {
+        /// What it is for.
+        title: String,
+        /// Heads of the columns.
+        heads: Vec<String>,
+        /// Empty rows.
+        rows: usize,
+    },
     /// Files that the document carries.
     Files(Vec<Carried>),
     /// The list of sources.
@@ -219,6 +228,8 @@ pub struct Document {
     pub blocks: Vec<Block>,
     /// The report's data, carried in the page for whoever makes it again.
     pub data: String,
+    /// Whether it must fit on one page: figures shrink until it does, and there are no contents.
+    pub one_page: bool,
 }
 
 impl Document {

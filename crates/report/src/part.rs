@@ -15,7 +15,13 @@ fn meaning(key: &str) -> String {
     let form = case_form();
     let found = form.iter().filter(|t| t.name == table).flat_map(|t| &t.keys).find(|k| k.name == name);
     let says = found.map_or(name, |k| k.says.as_str());
-    let short = says.split(['.', ';', ':', '(']).next().unwrap_or(says).trim().replace('`', "");
+    let listed = rest.contains('[');
+    let short = says
+        .split(|c| ".;:(".contains(c) || listed && c == ',')
+        .next()
+        .unwrap_or(says)
+        .trim()
+        .replace('`', "");
     let place = rest.split_once('[').and_then(|p| p.1.strip_suffix(']'));
     place.map_or(short.clone(), |n| format!("{short}, number {n}"))
 }
@@ -55,9 +61,14 @@ pub(crate) fn part(book: &mut Book, case: &Case, case_name: &str) {
     } else {
         format!("a wall that is {} thick at the rim", length(p.thickness_m))
     };
+    let kind = match p.shape.as_str() {
+        "straight lines and arcs" => "A part of straight lines and arcs".to_owned(),
+        "measured meridian" => "A part with a measured meridian".to_owned(),
+        "straight generator" => "A part with a straight generator".to_owned(),
+        other => format!("A {other}"),
+    };
     book.text(Line::of(&format!(
-        "A {} with {wall}; its rim is {}.{layers} The case file says:",
-        p.shape,
+        "{kind} with {wall}; its rim is {}.{layers} The case file says:",
         rim(&p.rim)
     )));
     let rows = case.inputs().iter().map(|i| {

@@ -110,13 +110,15 @@ pub(crate) fn pieces(said: &[Said]) -> Vec<Piece> {
             Said::Cells { name, cells } => {
                 let row: Vec<String> = std::iter::once(name).chain(cells).cloned().collect();
                 match out.last_mut() {
-                    Some(Piece::Table { heads, rows }) if !name.is_empty() => {
+                    Some(Piece::Table { heads, rows }) if !name.is_empty() && name != "input" => {
                         heads.resize(heads.len().max(row.len()), String::new());
                         let mut row = lines(&row);
                         row.resize(heads.len(), Line::default());
                         rows.push(row);
                     }
-                    _ if name.is_empty() => out.push(Piece::Table { heads: row, rows: Vec::new() }),
+                    _ if name.is_empty() || name == "input" => {
+                        out.push(Piece::Table { heads: row, rows: Vec::new() })
+                    }
                     _ => out.push(Piece::Table {
                         heads: vec![String::new(); row.len()],
                         rows: vec![lines(&row)],

@@ -59,7 +59,8 @@ impl Faces {
         }
         let measured = &self.of(face).measured;
         let glyph = measured.glyph_index(c).unwrap_or_default();
-        let advance = f32::from(measured.glyph_hor_advance(glyph).unwrap_or(0)) / f32::from(measured.units_per_em());
+        let advance =
+            f32::from(measured.glyph_hor_advance(glyph).unwrap_or(0)) / f32::from(measured.units_per_em());
         self.known.borrow_mut().insert((face, c), (glyph.0, advance));
         (glyph.0, advance)
     }
@@ -73,7 +74,15 @@ impl Faces {
     pub(crate) fn glyphs(&self, face: Face, text: &str) -> Vec<KrillaGlyph> {
         let one = |(at, c): (usize, char)| {
             let (glyph, advance) = self.letter(face, c);
-            KrillaGlyph::new(GlyphId::new(u32::from(glyph)), advance, 0.0, 0.0, 0.0, at..at + c.len_utf8(), None)
+            KrillaGlyph::new(
+                GlyphId::new(u32::from(glyph)),
+                advance,
+                0.0,
+                0.0,
+                0.0,
+                at..at + c.len_utf8(),
+                None,
+            )
         };
         text.char_indices().map(one).collect()
     }

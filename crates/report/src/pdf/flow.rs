@@ -26,7 +26,10 @@ impl Op {
     fn moved(&self, dx: f32, dy: f32) -> Self {
         let mut op = self.clone();
         match &mut op {
-            Self::Words { x, y, .. } | Self::Ground { x, y, .. } | Self::Picture { x, y, .. } | Self::Link { x, y, .. } => {
+            Self::Words { x, y, .. }
+            | Self::Ground { x, y, .. }
+            | Self::Picture { x, y, .. }
+            | Self::Link { x, y, .. } => {
                 *x += dx;
                 *y += dy;
             }
@@ -69,6 +72,8 @@ pub(crate) struct Strip {
     pub(crate) head: Option<Rc<Strip>>,
     /// Places that links lead to.
     pub(crate) places: Vec<String>,
+    /// The same in smaller sizes, the largest first, for a page that has too little room left.
+    pub(crate) smaller: Vec<Strip>,
     /// What it is, for messages.
     pub(crate) what: &'static str,
 }
@@ -103,7 +108,8 @@ pub(crate) fn fill(strips: &[Strip], left: f32, top: f32, room: f32) -> Result<F
             j += 1;
         }
         let group = &strips[i..=j];
-        let tall: f32 = group.iter().enumerate().map(|(k, s)| s.height + if k == 0 { 0.0 } else { s.above }).sum();
+        let tall: f32 =
+            group.iter().enumerate().map(|(k, s)| s.height + if k == 0 { 0.0 } else { s.above }).sum();
         // A group that no page holds is let go of, strip by strip.
         let group = if tall > room { &strips[i..=i] } else { group };
         let tall = if tall > room { strips[i].height } else { tall };
@@ -111,12 +117,19 @@ pub(crate) fn fill(strips: &[Strip], left: f32, top: f32, room: f32) -> Result<F
             return Err((strips[i].what, tall));
         }
         let gap = if y > 0.0 { group[0].above } else { 0.0 };
-        if y + gap + tall > room {
+        let mut fitted: Vec<&Strip> = group.iter().collect();
+        let over = y + gap + tall - room;
+        if let Some(last) = group.last().filter(|_| over > 0.0)
+            && let Some(less) = last.smaller.iter().find(|s| last.height - s.height >= over)
+        {
+            fitted.pop();
+            fitted.push(less);
+        } else if over > 0.0 {
             out.pages.push(Vec::new());
             y = 0.0;
         }
         let page = out.pages.len() - 1;
-        for s in group {
+        for s in fitted {
             if y == 0.0 {
                 if let Some(head) = s.head.as_ref().filter(|h| h.height + s.height <= room) {
                     let ops = head.ops.iter().filter_map(Op::decoration).map(|o| o.moved(left, top));

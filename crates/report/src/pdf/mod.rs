@@ -2,7 +2,9 @@
 
 mod faces;
 mod flow;
+mod lines;
 mod set;
+mod table;
 mod write;
 
 use calotte_paper::PaperFailure;
@@ -12,8 +14,7 @@ use crate::request::Paper;
 
 use faces::Faces;
 
-pub(crate) use set::words_to_lines;
-
+use lines::words_to_lines;
 
 /// Points in a millimetre.
 pub(crate) const MM: f32 = calotte_paper::POINTS_PER_MM as f32;
@@ -25,6 +26,8 @@ pub enum PdfFailure {
     Paper(PaperFailure),
     /// A link without a place.
     NoPlace(String),
+    /// A sheet that does not fit on its page.
+    Pages,
     /// A typeface that cannot be read: never with those that the program carries.
     NoFace,
     /// Something that is taller than a page.
@@ -43,9 +46,15 @@ impl std::fmt::Display for PdfFailure {
         match self {
             Self::Paper(why) => write!(f, "{why}"),
             Self::NoPlace(id) => write!(f, "a link leads to `{id}`, which is nowhere"),
+            Self::Pages => {
+                write!(f, "the sheet does not fit on one page of this paper; a shorter title may help, or A4")
+            }
             Self::NoFace => write!(f, "a typeface cannot be read"),
             Self::TooTall { what, height_mm, room_mm } => {
-                write!(f, "{what} is {height_mm:.0} mm tall, and the paper has room for {room_mm:.0} mm; choose larger paper")
+                write!(
+                    f,
+                    "{what} is {height_mm:.0} mm tall, and the paper has room for {room_mm:.0} mm; choose larger paper"
+                )
             }
         }
     }
@@ -66,7 +75,19 @@ impl From<PaperFailure> for PdfFailure {
 pub fn pdf(d: &Document, paper: Paper) -> Result<Vec<u8>, PdfFailure> {
     let faces = Faces::new()?;
     // Page numbers of the contents are known only when the pages are filled; digits do not move them.
-    let numbers = set::pages(d, paper, &faces, &[])?.chapters();
-    let laid = set::pages(d, paper, &faces, &numbers)?;
-    write::pdf(d, paper, &faces, &laid)
+    if !d.one_page {
+        let numbers = set::pages(d, paper, &faces, &[], 1.0)?.chapters();
+        let laid = set::pages(d, paper, &faces, &numbers, 1.0)?;
+        return write::pdf(d, paper, &faces, &laid);
+    }
+    for share in SHARES {
+        let laid = set::pages(d, paper, &faces, &[], share)?;
+        if laid.filled.pages.len() == 1 {
+            return write::pdf(d, paper, &faces, &laid);
+        }
+    }
+    Err(PdfFailure::Pages)
 }
+
+/// Widths of figures tried until one page holds everything, over that of the text.
+const SHARES: [f32; 9] = [0.9, 0.8, 0.72, 0.65, 0.58, 0.52, 0.47, 0.42, 0.38];

@@ -15,8 +15,8 @@ use calotte_paper::krilla::page::{Page, PageSettings};
 use calotte_paper::krilla::paint::{Fill, FillRule};
 use calotte_paper::krilla::surface::Surface;
 use calotte_paper::krilla::tagging::{
-    Artifact, ArtifactType, ContentTag, Identifier, ListNumbering, Node, SpanTag, TableHeaderScope, Tag, TagGroup,
-    TagTree,
+    Artifact, ArtifactType, ContentTag, Identifier, ListNumbering, Node, SpanTag, TableHeaderScope, Tag,
+    TagGroup, TagTree,
 };
 use calotte_paper::{PaperFailure, krilla};
 
@@ -28,7 +28,7 @@ use crate::model::{Block, Document};
 use crate::request::Paper;
 
 /// What has been drawn of each tag, in the order of drawing.
-pub(crate) type Drawn = BTreeMap<usize, Vec<Identifier>>;
+type Drawn = BTreeMap<usize, Vec<Identifier>>;
 
 fn paint(surface: &mut Surface<'_>, ink: Ink) {
     let [r, g, b] = ink;
@@ -40,7 +40,15 @@ fn paint(surface: &mut Surface<'_>, ink: Ink) {
     }));
 }
 
-fn words(surface: &mut Surface<'_>, faces: &Faces, at: [f32; 2], face: Face, size: f32, ink: Ink, text: &str) {
+fn words(
+    surface: &mut Surface<'_>,
+    faces: &Faces,
+    at: [f32; 2],
+    face: Face,
+    size: f32,
+    ink: Ink,
+    text: &str,
+) {
     // A line end is told to readers and not drawn.
     let shown = text.trim_end_matches('\n');
     paint(surface, ink);
@@ -52,16 +60,14 @@ fn decoration(kind: ArtifactType) -> ContentTag<'static> {
     ContentTag::Artifact(Artifact::with_kind(kind))
 }
 
-/// Draws a page. What belongs to tags is noted in `drawn`.
-pub(crate) fn drawn(
-    page: &mut Page<'_>,
+/// Draws what stands on a page. What belongs to tags is noted in `drawn`.
+fn content(
+    surface: &mut Surface<'_>,
     ops: &[Op],
     faces: &Faces,
     pictures: &[&str],
-    place: &dyn Fn(&str) -> Option<(usize, f32)>,
     drawn: &mut Drawn,
 ) -> Result<(), PdfFailure> {
-    let mut surface = page.surface();
     for op in ops {
         match op {
             Op::Ground { x, y, width, height, ink } => {
@@ -70,16 +76,19 @@ pub(crate) fn drawn(
                 path.push_rect(rect);
                 let Some(path) = path.finish() else { continue };
                 surface.start_tagged(decoration(ArtifactType::Layout));
-                paint(&mut surface, *ink);
+                paint(surface, *ink);
                 surface.draw_path(&path);
                 surface.end_tagged();
             }
             Op::Words { x, y, face, size, ink, text, tag } => {
                 let decorates = *tag == DECORATION;
-                let content =
-                    if decorates { decoration(ArtifactType::PaginationOther) } else { ContentTag::Span(SpanTag::empty()) };
+                let content = if decorates {
+                    decoration(ArtifactType::PaginationOther)
+                } else {
+                    ContentTag::Span(SpanTag::empty())
+                };
                 let id = surface.start_tagged(content);
-                words(&mut surface, faces, [*x, *y], *face, *size, *ink, text);
+                words(surface, faces, [*x, *y], *face, *size, *ink, text);
                 surface.end_tagged();
                 if !decorates {
                     drawn.entry(*tag).or_default().push(id);
@@ -89,7 +98,7 @@ pub(crate) fn drawn(
                 let svg = pictures.get(*picture).copied().unwrap_or("");
                 let id = surface.start_tagged(ContentTag::Other);
                 let at = [f64::from(*x / MM), f64::from(*y / MM)];
-                let done = calotte_paper::draw(&mut surface, svg, at, f64::from(*scale));
+                let done = calotte_paper::draw(surface, svg, at, f64::from(*scale));
                 surface.end_tagged();
                 drawn.entry(*tag).or_default().push(id);
                 done?;
@@ -97,7 +106,16 @@ pub(crate) fn drawn(
             Op::Link { .. } => {}
         }
     }
-    surface.finish();
+    Ok(())
+}
+
+/// Lays links over a page.
+fn links(
+    page: &mut Page<'_>,
+    ops: &[Op],
+    place: &dyn Fn(&str) -> Option<(usize, f32)>,
+    drawn: &mut Drawn,
+) -> Result<(), PdfFailure> {
     for op in ops {
         let Op::Link { x, y, width, height, to, alt, tag } = op else { continue };
         let (target, top) = place(to).ok_or_else(|| PdfFailure::NoPlace(to.clone()))?;
@@ -115,7 +133,9 @@ fn group(at: usize, tags: &[Tagged], drawn: &Drawn) -> TagGroup {
     let one = NonZeroU16::MIN;
     let tag = &tags[at];
     let mut group = match &tag.kind {
-        Kind::Heading(level, title) => TagGroup::new(Tag::Hn(NonZeroU16::new(*level).unwrap_or(one), Some(title.clone()))),
+        Kind::Heading(level, title) => {
+            TagGroup::new(Tag::Hn(NonZeroU16::new(*level).unwrap_or(one), Some(title.clone())))
+        }
         Kind::Paragraph => TagGroup::new(Tag::P),
         Kind::List => TagGroup::new(Tag::L(ListNumbering::None)),
         Kind::Item => TagGroup::new(Tag::LI),
@@ -144,7 +164,7 @@ fn group(at: usize, tags: &[Tagged], drawn: &Drawn) -> TagGroup {
 }
 
 /// The tree of tags.
-pub(crate) fn tree(laid: &Laid, drawn: &Drawn) -> TagTree {
+fn tree(laid: &Laid, drawn: &Drawn) -> TagTree {
     let mut tree = TagTree::new().with_lang(Some("en".to_owned()));
     for root in &laid.roots {
         tree.push(Node::Group(group(*root, &laid.tags, drawn)));
@@ -158,7 +178,10 @@ fn outline(laid: &Laid, place: &dyn Fn(&str) -> Option<(usize, f32)>) -> Outline
     let mut open: Option<OutlineNode> = None;
     for (level, text, id) in laid.headings.iter().filter(|h| h.0 > 1) {
         let Some((page, y)) = place(id) else { continue };
-        let node = OutlineNode::new(text.clone(), XyzDestination::new(page, Point::from_xy(0.0, (y - 12.0).max(0.0))));
+        let node = OutlineNode::new(
+            text.clone(),
+            XyzDestination::new(page, Point::from_xy(0.0, (y - 12.0).max(0.0))),
+        );
         match (&mut open, level) {
             (Some(chapter), 3) => chapter.push_child(node),
             _ => {
@@ -175,25 +198,31 @@ fn outline(laid: &Laid, place: &dyn Fn(&str) -> Option<(usize, f32)>) -> Outline
 }
 
 /// Running title and page number, read by nobody who is read to.
-fn margins(page: &mut Page<'_>, d: &Document, faces: &Faces, size: [f32; 2], number: [usize; 2]) {
+fn margins(surface: &mut Surface<'_>, d: &Document, faces: &Faces, size: [f32; 2], number: [usize; 2]) {
     let [w, h] = size;
-    let mut surface = page.surface();
     let side = SIDE * MM;
     let small = 7.2;
     if number[0] > 1 {
         surface.start_tagged(decoration(ArtifactType::Header));
         let title = super::words_to_lines(faces, &d.title, Face::Plain, small, w - 2.0 * side);
-        words(&mut surface, faces, [side, 13.0 * MM], Face::Plain, small, SOFT, title.first().map_or("", String::as_str));
+        words(
+            surface,
+            faces,
+            [side, 13.0 * MM],
+            Face::Plain,
+            small,
+            SOFT,
+            title.first().map_or("", String::as_str),
+        );
         surface.end_tagged();
     }
     surface.start_tagged(decoration(ArtifactType::Footer));
     let y = h - 0.55 * BOTTOM * MM;
-    words(&mut surface, faces, [side, y], Face::Plain, small, SOFT, &d.made_by);
+    words(surface, faces, [side, y], Face::Plain, small, SOFT, &d.made_by);
     let text = format!("{} of {}", number[0], number[1]);
     let width = faces.width(Face::Plain, small, &text);
-    words(&mut surface, faces, [w - side - width, y], Face::Plain, small, SOFT, &text);
+    words(surface, faces, [w - side - width, y], Face::Plain, small, SOFT, &text);
     surface.end_tagged();
-    surface.finish();
 }
 
 /// Files that the document carries, and its data.
@@ -204,7 +233,12 @@ fn attach(document: &mut krilla::Document, d: &Document) {
     });
     let files = carried.map(|f| (f.name.as_str(), f.media, f.what.as_str(), f.bytes.clone()));
     let data = (!d.data.is_empty()).then(|| {
-        ("report.json", "application/json", "the data of this report and all that is needed to make it again", d.data.clone().into_bytes())
+        (
+            "report.json",
+            "application/json",
+            "the data of this report and all that is needed to make it again",
+            d.data.clone().into_bytes(),
+        )
     });
     for (name, media, what, bytes) in files.chain(data) {
         document.embed_file(EmbeddedFile {
@@ -232,8 +266,13 @@ pub(crate) fn pdf(d: &Document, paper: Paper, faces: &Faces, laid: &Laid) -> Res
     let count = laid.filled.pages.len();
     for (i, ops) in laid.filled.pages.iter().enumerate() {
         let mut page = document.start_page_with(PageSettings::new(size));
-        drawn(&mut page, ops, faces, &pictures, &place, &mut done)?;
-        margins(&mut page, d, faces, [w, h], [i + 1, count]);
+        // A page has one surface.
+        let mut surface = page.surface();
+        let set = content(&mut surface, ops, faces, &pictures, &mut done);
+        margins(&mut surface, d, faces, [w, h], [i + 1, count]);
+        surface.finish();
+        set?;
+        links(&mut page, ops, &place, &mut done)?;
         page.finish();
     }
     document.set_tag_tree(tree(laid, &done));
