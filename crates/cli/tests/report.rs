@@ -236,11 +236,16 @@ fn a_sheet_is_one_page_for_a_class() {
         assert!(page.contains(part), "{part}");
     }
     let pdf = fs::read(folder.0.join("s/sheet.pdf")).unwrap();
-    let count = String::from_utf8_lossy(&pdf).matches("/Type /Page\n").count();
+    let text = String::from_utf8_lossy(&pdf);
+    let count = text.matches("/Type/Page").count() - text.matches("/Type/Pages").count();
     assert_eq!(count, 1, "pages");
-    // A long title makes no second page.
-    folder.write("long.toml", GOOD.replace("Test", &"Long title ".repeat(30)));
-    assert_eq!(folder.run(&["report", "long.toml", "--sheet", "--out", "l"]).code, 0);
+    // A longer title makes no second page; one that leaves no room is refused.
+    for (times, code) in [(8, 0), (60, 2)] {
+        folder.write("long.toml", GOOD.replace("Test", &"Long title ".repeat(times)));
+        let ran = folder.run(&["report", "long.toml", "--sheet", "--out", "l"]);
+        assert_eq!(ran.code, code, "{times}: {}", ran.err);
+        assert_eq!(ran.err.contains("does not fit on one page"), code == 2, "{}", ran.err);
+    }
     // Nothing doubtful is taught.
     folder.write("thick.toml", GOOD.replace("2.1 mm", "9 mm"));
     let doubtful = folder.run(&["report", "thick.toml", "--sheet"]);

@@ -2,7 +2,7 @@
 
 use calotte_answers::explain::digits;
 use calotte_desk::{Block as Said, Reply, heat, map, modes, poke, release, size, spread, states, verdict};
-use calotte_specimen::{Case, Rim};
+use calotte_specimen::{Case, Rests, Rim};
 use serde_json::Value;
 
 use crate::book::Book;
@@ -100,6 +100,11 @@ pub(crate) fn assumptions(book: &mut Book, case: &Case, replies: &[Reply]) {
         l.push(book.cited("Young's modulus is a guess from hardness.", &["gent-1958"]));
     }
     match part.rim {
+        Rim::Free if has(replies, release::NAME) && case.motion().surroundings.rests != Rests::Nowhere => {
+            l.push(Line::of(
+                "Nothing holds the rim. The table it lies on is in the motion alone, not in the verdict.",
+            ));
+        }
         Rim::Free => l.push(Line::of("Nothing touches the rim.")),
         Rim::Table => l.push(Line::of(
             "The table under the rim is flat and without friction; it can push and not pull.",

@@ -66,7 +66,7 @@ impl Setter<'_> {
             if i == 0 && head.is_none() {
                 strip.above = 5.0;
             }
-            strip.keep = i + 2 == count;
+            strip.keep = i + 2 == count || i == 0 && count > 1;
             self.strips.push(strip);
         }
     }
