@@ -9,22 +9,23 @@ use calotte_answers::states::lists_states;
 use calotte_desk::{Refusal, Reply, Want, poke as poked, release, states, verdict as turned};
 use calotte_specimen::{Case, read_case};
 
+use crate::looks::Looks;
 use crate::{End, files, findings, folder, paint};
 
-pub(crate) fn verdict(path: &Path, json: bool, out: Option<&Path>) -> End {
+pub(crate) fn verdict(path: &Path, json: bool, out: Option<&Path>, looks: &Looks) -> End {
     let Some(case) = read_with_rim(path) else { return End::BadInput };
     let reply = if lists_states(case.part()) {
-        states::ask(&case, want(out, 1))
+        states::ask(&case, want(out, 1, looks))
     } else {
-        turned::ask(&case, &Detail { branch: json, depth: true }, want(out, 1))
+        turned::ask(&case, &Detail { branch: json, depth: true }, want(out, 1, looks))
     };
-    give(reply, "", json, out, "Figures and answer.json")
+    give(reply, "", json, out, looks, "Figures and answer.json")
 }
 
-pub(crate) fn poke(path: &Path, json: bool, out: Option<&Path>) -> End {
+pub(crate) fn poke(path: &Path, json: bool, out: Option<&Path>, looks: &Looks) -> End {
     let Some(case) = read_with_rim(path) else { return End::BadInput };
-    let reply = poked::ask(&case, poked::Options::default(), want(out, 1));
-    give(reply, "", json, out, "Figures, path.csv, path.parquet and answer.json")
+    let reply = poked::ask(&case, poked::Options::default(), want(out, 1, looks));
+    give(reply, "", json, out, looks, "Figures, path.csv, path.parquet and answer.json")
 }
 
 /// Reads a case, showing every finding; `None` when it cannot be used.
@@ -72,13 +73,18 @@ fn read_for(path: &Path, refuse: fn(&Case) -> Result<(), Refusal>) -> Option<Cas
     }
 }
 
-/// What is wanted of an answer: what is written, where it is written.
-pub(crate) fn want(out: Option<&Path>, threads: usize) -> Want {
-    let threads = match threads {
+/// How many threads are meant: 0 takes every core.
+pub(crate) fn cores(threads: usize) -> usize {
+    match threads {
         0 => std::thread::available_parallelism().map_or(1, usize::from),
         n => n,
-    };
-    Want { film: false, figures: out.is_some(), tables: out.is_some(), threads }
+    }
+}
+
+/// What is wanted of an answer: what is written, where it is written.
+pub(crate) fn want(out: Option<&Path>, threads: usize, looks: &Looks) -> Want {
+    let threads = cores(threads);
+    Want { film: false, figures: out.is_some(), style: looks.style(), tables: out.is_some(), threads }
 }
 
 /// Says why there is no answer; `place` stands before what is wrong with the question.
@@ -105,6 +111,7 @@ pub(crate) fn give(
     place: &str,
     json: bool,
     out: Option<&Path>,
+    looks: &Looks,
     made: &str,
 ) -> End {
     let reply = match reply {
@@ -112,7 +119,7 @@ pub(crate) fn give(
         Err(refusal) => return refused(&refusal, place),
     };
     if let Some(dir) = out
-        && let Err(e) = folder::reply(dir, &reply)
+        && let Err(e) = folder::reply(dir, &reply, looks)
     {
         return not_written(dir, &e);
     }

@@ -6,6 +6,7 @@ use calotte_desk::Written;
 use calotte_desk::heat::{DRAWS, MapOptions, Options as Asked, USUAL_GRID, ask};
 
 use crate::answer::{not_written, read, refused, tell, want};
+use crate::looks::Looks;
 use crate::progress::Bars;
 use crate::{End, files, folder};
 
@@ -25,9 +26,11 @@ pub(crate) struct Options {
     /// Print the whole answer as JSON (SI units in the key names) instead of words.
     #[arg(long)]
     json: bool,
-    /// Write figures (SVG and PNG), the branches (CSV and Parquet) and the answer as text and JSON into this folder.
+    /// Write figures (SVG, PNG, PDF, CSV), the branches (CSV and Parquet) and the answer as text and JSON into this folder.
     #[arg(long, value_name = "DIR")]
     out: Option<PathBuf>,
+    #[command(flatten)]
+    looks: Looks,
 }
 
 /// What the map takes.
@@ -57,7 +60,7 @@ pub(crate) fn heat(o: &Options) -> End {
     });
     let out = o.out.as_deref();
     let bars = Bars::new();
-    let found = ask(&case, &Asked { spread: o.spread, map }, want(out, o.threads), &bars);
+    let found = ask(&case, &Asked { spread: o.spread, map }, want(out, o.threads, &o.looks), &bars);
     drop(bars);
     let reply = match found {
         Ok(reply) => reply,
@@ -66,7 +69,7 @@ pub(crate) fn heat(o: &Options) -> End {
     if let Some(dir) = out {
         let page = format!("{}\n", reply.sheet.text());
         let page = |()| files::write(&dir.join("answer.txt"), page.as_bytes()).map_err(|e| e.to_string());
-        if let Err(e) = folder::reply(dir, &reply).and_then(page) {
+        if let Err(e) = folder::reply(dir, &reply, &o.looks).and_then(page) {
             return not_written(dir, &e);
         }
     }

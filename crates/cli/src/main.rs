@@ -7,6 +7,7 @@ mod findings;
 mod folder;
 mod heat;
 mod lab;
+mod looks;
 mod map;
 mod memory;
 mod modes;
@@ -47,9 +48,11 @@ enum Command {
         /// Print the whole answer as JSON (SI units in the key names) instead of words.
         #[arg(long)]
         json: bool,
-        /// Write figures (SVG and PNG) and the answer as JSON into this folder.
+        /// Write figures (SVG, PNG, PDF, CSV) and the answer as JSON into this folder.
         #[arg(long, value_name = "DIR")]
         out: Option<PathBuf>,
+        #[command(flatten)]
+        looks: looks::Looks,
     },
     /// What trips this part, by which route, and how does it come back?
     ///
@@ -61,9 +64,11 @@ enum Command {
         /// Print the whole answer as JSON (SI units in the key names) instead of words.
         #[arg(long)]
         json: bool,
-        /// Write figures (SVG and PNG), the path as CSV and Parquet, and the answer as JSON into this folder.
+        /// Write figures (SVG, PNG, PDF, CSV), the path as CSV and Parquet, and the answer as JSON into this folder.
         #[arg(long, value_name = "DIR")]
         out: Option<PathBuf>,
+        #[command(flatten)]
+        looks: looks::Looks,
     },
     /// At which temperatures does this part trip and reset, and what moves them?
     ///
@@ -183,8 +188,8 @@ enum End {
 
 fn main() -> ExitCode {
     let end = match Arguments::parse().command {
-        Command::Verdict { case, json, out } => answer::verdict(&case, json, out.as_deref()),
-        Command::Poke { case, json, out } => answer::poke(&case, json, out.as_deref()),
+        Command::Verdict { case, json, out, looks } => answer::verdict(&case, json, out.as_deref(), &looks),
+        Command::Poke { case, json, out, looks } => answer::poke(&case, json, out.as_deref(), &looks),
         Command::Heat(options) => heat::heat(&options),
         Command::Modes(options) => modes::modes(&options),
         Command::Release(options) => release::release(&options),
@@ -204,6 +209,12 @@ fn main() -> ExitCode {
         Command::Worker => serve::worker(),
         Command::Shelf => paint::shelf(),
         Command::Schema => paint::line(&calotte_specimen::json_schema()),
+    };
+    // A figure that was asked for and could not be drawn is bad input, whatever the answer says.
+    let end = if looks::any_left_out() && matches!(end, End::Answered | End::Undecided) {
+        End::BadInput
+    } else {
+        end
     };
     ExitCode::from(match end {
         End::Answered => 0,

@@ -16,6 +16,7 @@ use calotte_specimen::{
 use serde::Serialize;
 
 use crate::folder;
+use crate::looks::Looks;
 use crate::provenance::TableAnswer;
 use crate::{End, files, findings, paint};
 
@@ -37,9 +38,11 @@ pub(crate) struct Options {
     /// Print the whole answer as JSON (SI units in the key names) instead of words.
     #[arg(long)]
     json: bool,
-    /// Write a figure (SVG and PNG), the residuals as CSV and the answer as JSON into this folder.
+    /// Write a figure (SVG, PNG, PDF, CSV), the residuals as CSV and the answer as JSON into this folder.
     #[arg(long, value_name = "DIR")]
     out: Option<PathBuf>,
+    #[command(flatten)]
+    looks: Looks,
 }
 
 #[derive(Serialize)]
@@ -121,7 +124,7 @@ pub(crate) fn memory(o: &Options) -> End {
     let report = report(&fit, asked);
     let digest = fingerprint(&bytes);
     if let Some(dir) = &o.out
-        && let Err(e) = write_all(dir, &name, &digest, &report)
+        && let Err(e) = write_all(dir, &name, &digest, &report, &o.looks)
     {
         paint::complain(&format!("cannot write to {}: {e}", dir.display()));
         return End::BadInput;
@@ -228,7 +231,7 @@ fn case_block(terms: &[MemoryTerm]) -> String {
     format!("[memory]\nshares = [{}]\ntimes = [{}]", shares.join(", "), times.join(", "))
 }
 
-fn write_all(dir: &Path, name: &str, digest: &str, report: &Report) -> Result<(), String> {
+fn write_all(dir: &Path, name: &str, digest: &str, report: &Report, looks: &Looks) -> Result<(), String> {
     folder::answer(dir, &TableAnswer::new(name, digest, report))?;
     files::write(&dir.join("residuals.csv"), &residuals(name, digest, report).to_csv())
         .map_err(|e| e.to_string())?;
@@ -244,7 +247,7 @@ fn write_all(dir: &Path, name: &str, digest: &str, report: &Report) -> Result<()
         readings: report.readings.iter().map(|r| [r.time_s, r.measured_si, r.fitted_si]).collect(),
         terms: report.terms.iter().map(|t| [t.share, t.time_s]).collect(),
     };
-    folder::figures(dir, memory_figure(&drawn, name).as_slice())
+    folder::draw(dir, looks, || memory_figure(&drawn, name).into_iter().collect())
 }
 
 /// Every reading beside the fit.

@@ -7,6 +7,7 @@ use calotte_desk::modes::{EACH, LOWEST, USUAL_EACH, USUAL_LOWEST, WAVES, ask};
 
 use crate::End;
 use crate::answer::{give, read, want};
+use crate::looks::Looks;
 
 /// What the command takes.
 #[derive(clap::Args)]
@@ -31,9 +32,11 @@ pub(crate) struct Options {
     /// Print the whole answer as JSON (SI units in the key names) instead of words.
     #[arg(long)]
     json: bool,
-    /// Write figures (SVG and PNG), tables as CSV and Parquet, and the answer as JSON into this folder.
+    /// Write figures (SVG, PNG, PDF, CSV), tables as CSV and Parquet, and the answer as JSON into this folder.
     #[arg(long, value_name = "DIR")]
     out: Option<PathBuf>,
+    #[command(flatten)]
+    looks: Looks,
 }
 
 #[derive(Clone, Copy, clap::ValueEnum)]
@@ -59,5 +62,12 @@ pub(crate) fn modes(o: &Options) -> End {
         }),
     };
     let out = o.out.as_deref();
-    give(ask(&case, &settings, want(out, 1)), "", o.json, out, "Figures, tables and answer.json")
+    give(
+        ask(&case, &settings, want(out, 1, &o.looks)),
+        "",
+        o.json,
+        out,
+        &o.looks,
+        "Figures, tables and answer.json",
+    )
 }

@@ -8,6 +8,7 @@ use calotte_desk::release::{DRAWS, HOLDS, Options as Asked, USUAL_HOLDS, USUAL_S
 
 use crate::answer::{not_written, read_to_turn, refused, tell, want};
 use crate::ffmpeg::{self, VideoFailure};
+use crate::looks::Looks;
 use crate::progress::Bars;
 use crate::{End, files, folder, paint};
 
@@ -43,9 +44,11 @@ pub(crate) struct Options {
     /// Print the whole answer as JSON (SI units in the key names) instead of words.
     #[arg(long)]
     json: bool,
-    /// Write figures (SVG and PNG), the time history (CSV and Parquet) and the answer as JSON into this folder.
+    /// Write figures (SVG, PNG, PDF, CSV), the time history (CSV and Parquet) and the answer as JSON into this folder.
     #[arg(long, value_name = "DIR")]
     out: Option<PathBuf>,
+    #[command(flatten)]
+    looks: Looks,
     /// With `--out`: also an animation (GIF and APNG; MP4 where ffmpeg is found).
     #[arg(long, requires = "out")]
     film: bool,
@@ -64,7 +67,7 @@ pub(crate) fn release(o: &Options) -> End {
         slowing: o.slowing,
     };
     let out = o.out.as_deref();
-    let want = want(out, o.threads);
+    let want = want(out, o.threads, &o.looks);
     let bars = Bars::new();
     let found = compute(&case, &asked, want.threads, &bars);
     drop(bars);
@@ -76,7 +79,7 @@ pub(crate) fn release(o: &Options) -> End {
     let mut made = Vec::new();
     if let Some(dir) = out {
         let films = |()| if o.film { films(dir, &report) } else { Ok(Vec::new()) };
-        match folder::reply(dir, &reply).and_then(films) {
+        match folder::reply(dir, &reply, &o.looks).and_then(films) {
             Ok(films) => made = films,
             Err(e) => return not_written(dir, &e),
         }

@@ -12,7 +12,7 @@ use calotte_report::{
 };
 use calotte_specimen::{Case, read_case};
 
-use crate::answer::{not_written, refused, want};
+use crate::answer::{cores, not_written, refused};
 use crate::map::specimens;
 use crate::progress::Bars;
 use crate::{End, files, findings, folder, paint};
@@ -164,7 +164,7 @@ fn write(o: &Options, path: &Path) -> End {
             side_files,
         })
     };
-    let threads = want(None, o.threads).threads;
+    let threads = cores(o.threads);
     let bars = Bars::new();
     if o.sheet {
         let made = request().and_then(|r| lesson(&case, &r, READ, threads, &bars));
@@ -269,7 +269,7 @@ fn repeated(shown: &str, bytes: &[u8], threads: usize) -> Result<Option<Repeated
     };
     let Some((case, _)) = opened(Path::new(&case.name), &case.bytes, &open) else { return Ok(None) };
     let bars = Bars::new();
-    let made = composed(&case, &request, READ, want(None, threads).threads, &bars);
+    let made = composed(&case, &request, READ, cores(threads), &bars);
     drop(bars);
     let made = made?;
     let page = html(&made.document);

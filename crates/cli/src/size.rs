@@ -7,6 +7,7 @@ use calotte_desk::Written;
 use calotte_desk::size::{DRAWS, Options as Asked, compute, reply};
 
 use crate::answer::{not_written, read, refused, tell, want};
+use crate::looks::Looks;
 use crate::progress::Bars;
 use crate::{End, files, folder};
 
@@ -33,10 +34,12 @@ pub(crate) struct Options {
     /// Print the whole answer as JSON (SI units in the key names) instead of words.
     #[arg(long)]
     json: bool,
-    /// Write a case file for each solution, figures (SVG and PNG), tables (CSV and Parquet) and the answer as text and JSON into this
+    /// Write a case file for each solution, figures (SVG, PNG, PDF, CSV), tables (CSV and Parquet) and the answer as text and JSON into this
     /// folder.
     #[arg(long, value_name = "DIR")]
     out: Option<PathBuf>,
+    #[command(flatten)]
+    looks: Looks,
 }
 
 pub(crate) fn size(o: &Options) -> End {
@@ -46,7 +49,7 @@ pub(crate) fn size(o: &Options) -> End {
     let asked =
         Asked { vary: written("--vary", &o.vary), wishes: written("--wish", &o.wish), draws: o.draws };
     let out = o.out.as_deref();
-    let want = want(out, o.threads);
+    let want = want(out, o.threads, &o.looks);
     let bars = Bars::new();
     let found = compute(&case, &asked, want.threads, &bars);
     drop(bars);
@@ -59,7 +62,7 @@ pub(crate) fn size(o: &Options) -> End {
     if let Some(dir) = out {
         let page = format!("{}\n", reply.sheet.text());
         let page = |()| files::write(&dir.join("answer.txt"), page.as_bytes()).map_err(|e| e.to_string());
-        match folder::reply(dir, &reply).and_then(page).and_then(|()| cases(dir, &report)) {
+        match folder::reply(dir, &reply, &o.looks).and_then(page).and_then(|()| cases(dir, &report)) {
             Ok(0) => {}
             Ok(1) => "solution-1.toml, ".clone_into(&mut made),
             Ok(n) => made = format!("solution-1.toml to solution-{n}.toml, "),

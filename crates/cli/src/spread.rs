@@ -6,6 +6,7 @@ use calotte_desk::spread::{COUNT, Options as Asked, USUAL_COUNT, USUAL_SEED, ask
 use calotte_desk::{Refusal, Written};
 
 use crate::answer::{give, read, refused, want};
+use crate::looks::Looks;
 use crate::progress::Bars;
 use crate::{End, files};
 
@@ -41,9 +42,11 @@ pub(crate) struct Options {
     /// Print the whole answer as JSON (SI units in the key names) instead of words.
     #[arg(long)]
     json: bool,
-    /// Write figures (SVG and PNG), the drawn parts as CSV and Parquet, and the answer as JSON into this folder.
+    /// Write figures (SVG, PNG, PDF, CSV), the drawn parts as CSV and Parquet, and the answer as JSON into this folder.
     #[arg(long, value_name = "DIR")]
     out: Option<PathBuf>,
+    #[command(flatten)]
+    looks: Looks,
 }
 
 pub(crate) fn spread(o: &Options) -> End {
@@ -63,9 +66,9 @@ pub(crate) fn spread(o: &Options) -> End {
     };
     let out = o.out.as_deref();
     let bars = Bars::new();
-    let reply = ask(&case, &asked, want(out, o.threads), &bars);
+    let reply = ask(&case, &asked, want(out, o.threads, &o.looks), &bars);
     drop(bars);
-    give(reply, "", o.json, out, "Figures, draws.csv, draws.parquet and answer.json")
+    give(reply, "", o.json, out, &o.looks, "Figures, draws.csv, draws.parquet and answer.json")
 }
 
 /// A distribution as the desk takes it: a column of a file becomes its values.

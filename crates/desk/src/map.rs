@@ -100,7 +100,11 @@ pub fn reply(case: &Case, report: &MapReport, want: Want) -> Result<Reply, Refus
         report: with_provenance(case, report)?,
         doubtful: !report.doubts.is_empty(),
         film: None,
-        figures: if want.figures { calotte_figures::map_figures(report) } else { Vec::new() },
+        figures: if want.figures {
+            calotte_figures::laid_out(&want.style, || calotte_figures::map_figures(report))
+        } else {
+            Vec::new()
+        },
         tables: if want.tables { vec![("curves".to_owned(), table(case, report))] } else { Vec::new() },
     })
 }

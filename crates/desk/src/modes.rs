@@ -62,7 +62,11 @@ pub fn ask(case: &Case, options: &Options, want: Want) -> Result<Reply, Refusal>
         report: with_provenance(case, &report)?,
         doubtful: report.outcome == Outcome::Undecided,
         film: want.film.then_some(film),
-        figures: if want.figures { calotte_figures::modes_figures(&report) } else { Vec::new() },
+        figures: if want.figures {
+            calotte_figures::laid_out(&want.style, || calotte_figures::modes_figures(&report))
+        } else {
+            Vec::new()
+        },
         tables: if want.tables { tables(case, &report) } else { Vec::new() },
     })
 }

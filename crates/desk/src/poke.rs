@@ -75,7 +75,11 @@ pub fn ask(case: &Case, options: Options, want: Want) -> Result<Reply, Refusal> 
         report: with_provenance(case, &report)?,
         doubtful: report.outcome == Outcome::Undecided,
         film: want.film.then_some(film),
-        figures: if want.figures { calotte_figures::poke_figures(&report) } else { Vec::new() },
+        figures: if want.figures {
+            calotte_figures::laid_out(&want.style, || calotte_figures::poke_figures(&report))
+        } else {
+            Vec::new()
+        },
         tables: if want.tables { vec![("path".to_owned(), table(case, &report))] } else { Vec::new() },
     })
 }

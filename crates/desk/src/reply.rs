@@ -1,19 +1,21 @@
 //! What is asked for, what comes back, and what does not.
 
 use calotte_answers::film::Film;
-use calotte_figures::Figure;
+use calotte_figures::{Figure, Style};
 use calotte_runs::Table;
 use serde_json::Value;
 
 use crate::sheet::Sheet;
 
 /// What is wanted beside sheet and report.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub struct Want {
     /// Shapes for pictures.
     pub film: bool,
     /// Figures as SVG.
     pub figures: bool,
+    /// How figures look.
+    pub style: Style,
     /// Tables.
     pub tables: bool,
     /// Threads for questions that ask many times; 0 counts as 1. No answer depends on it.

@@ -52,7 +52,11 @@ pub fn ask(case: &Case, want: Want) -> Result<Reply, Refusal> {
         report: with_provenance(case, &report)?,
         doubtful: report.stable.is_none(),
         film: want.film.then_some(film),
-        figures: if want.figures { calotte_figures::states_figures(&report) } else { Vec::new() },
+        figures: if want.figures {
+            calotte_figures::laid_out(&want.style, || calotte_figures::states_figures(&report))
+        } else {
+            Vec::new()
+        },
         tables: Vec::new(),
     })
 }

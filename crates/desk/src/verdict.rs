@@ -56,7 +56,11 @@ pub fn ask(case: &Case, options: &Options, want: Want) -> Result<Reply, Refusal>
         report: with_provenance(case, &report)?,
         doubtful: report.verdict == Verdict::Undecided,
         film: want.film.then_some(film),
-        figures: if want.figures { calotte_figures::verdict_figures(&report) } else { Vec::new() },
+        figures: if want.figures {
+            calotte_figures::laid_out(&want.style, || calotte_figures::verdict_figures(&report))
+        } else {
+            Vec::new()
+        },
         tables: Vec::new(),
     })
 }

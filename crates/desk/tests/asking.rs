@@ -10,7 +10,8 @@ use calotte_desk::{NoWatch, QUESTIONS, Refusal, Reply, Want, Watch, ask, refuse}
 use calotte_specimen::{Case, new_template, read_case};
 use serde_json::{Value, json};
 
-const ALL: Want = Want { film: true, figures: true, tables: true, threads: 2 };
+const ALL: Want =
+    Want { film: true, figures: true, style: calotte_figures::Style::PAGE, tables: true, threads: 2 };
 
 fn cases() -> PathBuf {
     Path::new(env!("CARGO_MANIFEST_DIR")).join("../../cases")

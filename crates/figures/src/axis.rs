@@ -122,6 +122,14 @@ impl Axis {
         (x - self.low) / (self.high - self.low)
     }
 
+    /// The value at a share of the axis: the other way round.
+    pub(crate) fn value(&self, share: f64) -> f64 {
+        if self.log {
+            return self.low * libm::exp(share * libm::log(self.high / self.low));
+        }
+        self.low + share * (self.high - self.low)
+    }
+
     /// Minor and major ticks inside the axis: value, and whether it is numbered.
     pub(crate) fn ticks(&self) -> Vec<(f64, bool)> {
         if self.log {
@@ -237,6 +245,8 @@ impl Frame {
     pub(crate) fn draw_apart(&self, svg: &mut Svg, axis_left: f64, across_title: &str, up_title: &str) {
         let thin = Pen::solid(ink::GREY, 0.6);
         let dark = Pen::solid(ink::INK, 1.0);
+        svg.record.frame(self, across_title, up_title);
+        let before = svg.record.silence(true);
         svg.open("axes");
         svg.line("frame", (self.left, self.top), (self.right, self.top), thin);
         svg.line("frame", (self.right, self.top), (self.right, self.bottom), thin);
@@ -270,6 +280,7 @@ impl Frame {
         let at = (axis_left - Self::room_left(&self.up) + 12.0, (self.top + self.bottom) / 2.0);
         svg.text_upright("axis-title", at, ink::LABEL, Anchor::Middle, ink::INK, up_title);
         svg.close();
+        svg.record.silence(before);
     }
 }
 

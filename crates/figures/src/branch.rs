@@ -2,11 +2,12 @@
 
 use calotte_answers::report::{BranchPoint, Verdict, VerdictReport};
 
+use crate::Figure;
 use crate::axis::{Axis, Frame};
 use crate::ink::{self, Dash, Pen};
+use crate::style::page_width;
 use crate::svg::{Anchor, DOT, Key, Point, Svg};
 use crate::text::{LengthUnit, length, number, text_width};
-use crate::{Figure, WIDTH};
 
 const HEIGHT: f64 = 400.0;
 const STABLE: Pen = Pen::solid(ink::DEEP, 2.4);
@@ -101,10 +102,10 @@ pub(crate) fn figure(report: &VerdictReport) -> Option<Figure> {
         7.0,
     );
     let left = 10.0 + Frame::room_left(&up);
-    let frame = Frame { left, right: WIDTH - 18.0, top: 76.0, bottom: HEIGHT - 46.0, across, up };
+    let frame = Frame { left, right: page_width() - 18.0, top: 76.0, bottom: HEIGHT - 46.0, across, up };
     let page = |p: (f64, f64)| -> Point { (frame.x(p.0 * unit.per_m), frame.y(p.1 * height_unit.per_m)) };
 
-    let mut svg = Svg::new(WIDTH, HEIGHT);
+    let mut svg = Svg::new(page_width(), HEIGHT);
     let governing = report.margin.as_ref().map_or(0, |m| m.governing_n);
     if let Some(h) = threshold {
         sides(&mut svg, &frame, frame.x(h * unit.per_m), &length(h), governing);
@@ -162,7 +163,7 @@ pub(crate) fn figure(report: &VerdictReport) -> Option<Figure> {
 
     let (alt, caption) = words(report, end, threshold, fold.is_some());
     let title = format!("{}: branch of inverted states", report.title);
-    Some(Figure { name: "branch", svg: svg.finish(&title, &alt), alt, caption })
+    Some(Figure::new("branch", svg.finish(&title, &alt), alt, caption))
 }
 
 /// The bar above the frame that says on which side of h* a part stays, and the line of h*.

@@ -2,11 +2,12 @@
 
 use calotte_answers::report::VerdictReport;
 
+use crate::Figure;
 use crate::axis::{Axis, Frame};
 use crate::ink::{self, Dash, Pen};
+use crate::style::page_width;
 use crate::svg::{Anchor, Key, Point, Svg};
 use crate::text::{LengthUnit, length, prefix, quantity, text_width};
-use crate::{Figure, WIDTH};
 
 const HEIGHT: f64 = 400.0;
 const STRETCHING: Pen = Pen::solid(ink::DEEP, 2.2);
@@ -42,10 +43,10 @@ pub(crate) fn figure(report: &VerdictReport) -> Option<Figure> {
     across.low = first * unit.per_m;
     across.high = last * unit.per_m;
     let left = 10.0 + Frame::room_left(&up);
-    let frame = Frame { left, right: WIDTH - 18.0, top: 62.0, bottom: HEIGHT - 46.0, across, up };
+    let frame = Frame { left, right: page_width() - 18.0, top: 62.0, bottom: HEIGHT - 46.0, across, up };
     let page = |s: f64, density: f64| -> Point { (frame.x(s * unit.per_m), frame.y(density * factor)) };
 
-    let mut svg = Svg::new(WIDTH, HEIGHT);
+    let mut svg = Svg::new(page_width(), HEIGHT);
     let lip = state.lip_width_m.filter(|w| w.is_finite() && *w > 0.0);
     if let Some(width) = lip {
         lip_region(&mut svg, &frame, (last - width).max(first) * unit.per_m, &length(width));
@@ -99,7 +100,7 @@ pub(crate) fn figure(report: &VerdictReport) -> Option<Figure> {
         peak(|r| r.2),
     );
     let title = format!("{}: energy along the arc", report.title);
-    Some(Figure { name: "energy", svg: svg.finish(&title, &alt), alt, caption })
+    Some(Figure::new("energy", svg.finish(&title, &alt), alt, caption))
 }
 
 /// Shades the lip and brackets it above the frame, where no curve can meet its label.

@@ -14,7 +14,8 @@
 //! (`overlay`). Wishes give readings with the solutions (`size`) and what one wish costs another (`front`). They show what the report
 //! holds and compute no mechanics. A figure whose data are absent is left out.
 //!
-//! All text is set in DejaVu Sans at about 7.5 pt when the figure keeps its width of 170 mm.
+//! Width, size of type and typeface of every figure are those of a [`Style`]; the numbers behind a figure come with it
+//! ([`Figure::data`]), read from what is drawn.
 
 pub mod animation;
 mod axis;
@@ -32,12 +33,14 @@ mod modes;
 mod place;
 mod png;
 mod poke;
+mod record;
 mod release;
 mod section;
 mod shape;
 mod side;
 mod size;
 mod states;
+mod style;
 mod svg;
 mod text;
 mod thin;
@@ -59,6 +62,9 @@ pub use memory::{SeriesFit, memory_figure};
 pub use png::{PngFailure, png};
 pub use release::{release_figures, slowing_figure, spread_figure, wait_figure};
 pub use side::side_figures;
+pub use style::{
+    FONTS_PT, Family, Misfit, RESOLUTIONS_DPI, Style, StyleFailure, WIDTHS_MM, in_style, laid_out,
+};
 
 /// A figure with the words that belong to it.
 #[derive(Clone, Debug, PartialEq)]
@@ -71,10 +77,22 @@ pub struct Figure {
     pub name: &'static str,
     /// The drawing: a complete SVG file.
     pub svg: String,
+    /// The numbers behind it as CSV: what is drawn, in the units of the axes; a section in r and z.
+    pub data: String,
+    /// What is wrong with its layout: texts that are cut off by the edge or overlap. Empty when all is well.
+    pub faults: Vec<String>,
+    /// Set by [`laid_out`] where the layout cannot be made in the style asked for.
+    pub misfit: Option<Misfit>,
     /// What a reader who cannot see the figure should know; plain text, nothing escaped.
     pub alt: String,
     /// A caption fit for print; plain text, nothing escaped.
     pub caption: String,
+}
+
+impl Figure {
+    fn new(name: &'static str, drawn: svg::Drawn, alt: String, caption: String) -> Self {
+        Self { name, svg: drawn.svg, data: drawn.data, faults: drawn.faults, misfit: None, alt, caption }
+    }
 }
 
 /// The figures of a verdict, in the order `shape`, `energy`, `branch`.
@@ -120,6 +138,3 @@ pub fn states_figures(report: &StatesReport) -> Vec<Figure> {
 pub fn size_figures(report: &SizeReport) -> Vec<Figure> {
     size::figures(report)
 }
-
-/// Width of every figure on the page, in user units (170 mm).
-const WIDTH: f64 = 170.0 * svg::UNITS_PER_MM;

@@ -1,12 +1,13 @@
 //! A relaxing series against the readings it was fitted to, with its residuals.
 
+use crate::Figure;
 use crate::axis::{Axis, Frame};
 use crate::ink::{self, Dash, Pen};
 use crate::release::time::{TimeUnit, duration, usable};
+use crate::style::page_width;
 use crate::svg::{Anchor, Key, Mark, Point, Svg};
 use crate::text::Scaled;
 use crate::thin::{VISIBLE, thin};
-use crate::{Figure, WIDTH};
 
 const UPPER: f64 = 190.0;
 const LOWER: f64 = 80.0;
@@ -51,11 +52,11 @@ pub fn memory_figure(fit: &SeriesFit, title: &str) -> Option<Figure> {
     let up = Axis::covering(0.0, top * scaled.factor, 5.0);
     let down = Axis::between(-1.25 * worst, 1.25 * worst, 4.0);
     let left = 10.0 + Frame::room_left(&up).max(Frame::room_left(&down));
-    let right = WIDTH - 18.0;
+    let right = page_width() - 18.0;
     let upper = Frame { left, right, top: 40.0, bottom: 40.0 + UPPER, across: across(), up };
     let low = upper.bottom + GAP + 44.0;
     let lower = Frame { left, right, top: low, bottom: low + LOWER, across: across(), up: down };
-    let mut svg = Svg::new(WIDTH, lower.bottom + 46.0);
+    let mut svg = Svg::new(page_width(), lower.bottom + 46.0);
     let across_title = format!("time ({})", time.name);
     upper.draw(&mut svg, &across_title, &scaled.title(&fit.what));
     lower.draw(&mut svg, &across_title, "residual (%)");
@@ -99,5 +100,5 @@ pub fn memory_figure(fit: &SeriesFit, title: &str) -> Option<Figure> {
         fit.what
     );
     let caption = format!("{title}. {} and its relaxing series. {told}.", crate::text::capital(&fit.what));
-    Some(Figure { name: "memory", svg: svg.finish(&format!("{title}: memory"), &alt), alt, caption })
+    Some(Figure::new("memory", svg.finish(&format!("{title}: memory"), &alt), alt, caption))
 }

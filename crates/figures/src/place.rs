@@ -23,6 +23,22 @@ impl Rect {
         }
     }
 
+    /// The smallest rectangle that holds all points; nothing when there are none.
+    pub(crate) fn around(points: impl Iterator<Item = Point>) -> Self {
+        let nothing = Self {
+            left: f64::INFINITY,
+            top: f64::INFINITY,
+            right: f64::NEG_INFINITY,
+            bottom: f64::NEG_INFINITY,
+        };
+        points.fold(nothing, |r, p| Self {
+            left: r.left.min(p.0),
+            top: r.top.min(p.1),
+            right: r.right.max(p.0),
+            bottom: r.bottom.max(p.1),
+        })
+    }
+
     /// Larger by a margin on every side.
     pub(crate) fn grown(self, by: f64) -> Self {
         Self { left: self.left - by, top: self.top - by, right: self.right + by, bottom: self.bottom + by }

@@ -2,12 +2,14 @@
 
 use calotte_answers::report::VerdictReport;
 
+use crate::Figure;
 use crate::axis::round_below;
 use crate::ink::{self, Dash, Pen};
+use crate::place::Rect;
 use crate::section::{Extent, Section, Station};
+use crate::style::page_width;
 use crate::svg::{Anchor, DOT, Key, Point, Svg};
 use crate::text::{LengthUnit, length, number, text_width};
-use crate::{Figure, WIDTH};
 
 /// Room at either side of stacked panels; the label of the lip goes there.
 const SIDE: f64 = 104.0;
@@ -62,9 +64,9 @@ struct Layout {
 
 fn layout(a: Extent, b: Extent, right_room: f64) -> Option<Layout> {
     let between = ABOVE + BELOW;
-    let stacked = ((WIDTH - 2.0 * SIDE) / (2.0 * a.half_width.max(b.half_width)))
+    let stacked = ((page_width() - 2.0 * SIDE) / (2.0 * a.half_width.max(b.half_width)))
         .min((TALLEST - between) / (a.height() + b.height()));
-    let room = WIDTH - EDGE - 2.0 * BELOW - right_room;
+    let room = page_width() - EDGE - 2.0 * BELOW - right_room;
     let beside = (room / (2.0 * (a.half_width + b.half_width)))
         .min((TALLEST - 2.0 * HEADING) / a.height().max(b.height()));
     let scale = if stacked * COMPACT > beside { stacked } else { beside };
@@ -76,8 +78,8 @@ fn layout(a: Extent, b: Extent, right_room: f64) -> Option<Layout> {
         let second = ABOVE + scale * a.height() + between;
         let end = second + scale * b.height() + BELOW;
         Some(Layout {
-            natural: at(WIDTH / 2.0, ABOVE, a),
-            inverted: at(WIDTH / 2.0, second, b),
+            natural: at(page_width() / 2.0, ABOVE, a),
+            inverted: at(page_width() / 2.0, second, b),
             natural_title: (12.0, ABOVE + 2.0),
             inverted_title: (12.0, second + scale * b.height() - 2.0),
             height: end + STRIP,
@@ -118,9 +120,16 @@ pub(crate) fn figure(report: &VerdictReport) -> Option<Figure> {
     let layout = layout(a, b, right_room)?;
     let unit = LengthUnit::for_length(2.0 * a.half_width.max(b.half_width));
 
-    let mut svg = Svg::new(WIDTH, layout.height);
+    let mut svg = Svg::new(page_width(), layout.height);
     let outline = Pen::solid(ink::INK, 0.9);
 
+    let per = layout.natural.scale / unit.per_m;
+    let panels = [(layout.natural, a, "natural"), (layout.inverted, b, "inverted")];
+    for (place, extent, name) in panels {
+        let corners = [(-extent.half_width, extent.low), (extent.half_width, extent.high)];
+        let window = Rect::around(corners.into_iter().map(|p| place.page(p))).grown(BRACKET + 6.0);
+        svg.record.section(window, (place.axis_x, place.zero_y), (per, per), unit.name, name);
+    }
     svg.open("natural");
     for piece in &natural_wall {
         svg.polygon("wall", &layout.natural.outline(piece), ink::WALL_NATURAL, outline);
@@ -165,7 +174,7 @@ pub(crate) fn figure(report: &VerdictReport) -> Option<Figure> {
 
     let (alt, caption) = words(report, inverted.is_some(), lip, changes.len());
     let title = format!("{}: section to scale", report.title);
-    Some(Figure { name: "shape", svg: svg.finish(&title, &alt), alt, caption })
+    Some(Figure::new("shape", svg.finish(&title, &alt), alt, caption))
 }
 
 fn axis_line(svg: &mut Svg, place: Place, extent: Extent, named: bool) {

@@ -1,12 +1,11 @@
-//! A small SVG writer. User units are quarter millimetres of paper, so 11 units are 7.8 pt type.
+//! A small SVG writer. How large a user unit is on paper says the style: labels are 11 units high.
 
 use std::fmt::Write as _;
 
 use crate::ink::{self, Dash, Pen};
+use crate::record::Record;
+use crate::style;
 use crate::text::text_width;
-
-/// User units per millimetre of paper.
-pub(crate) const UNITS_PER_MM: f64 = 4.0;
 
 /// Which point of a text sits at its coordinates.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -24,6 +23,8 @@ pub(crate) struct Svg {
     width: f64,
     height: f64,
     body: String,
+    /// What is drawn, as numbers.
+    pub(crate) record: Record,
 }
 
 /// A coordinate rounded to 0.01 unit, without a negative zero; what is not finite becomes 0
@@ -84,14 +85,14 @@ pub(crate) fn closed_path(points: &[Point]) -> String {
 impl Svg {
     /// An empty page with a white background.
     pub(crate) fn new(width: f64, height: f64) -> Self {
-        let mut svg = Self { width, height, body: String::new() };
+        let mut svg = Self::clear(width, height);
         svg.rectangle("paper", (0.0, 0.0), (width, height), ink::PAPER);
         svg
     }
 
     /// An empty page one can see through.
     pub(crate) fn clear(width: f64, height: f64) -> Self {
-        Self { width, height, body: String::new() }
+        Self { width, height, body: String::new(), record: Record::default() }
     }
 
     /// Opens a group.
@@ -106,6 +107,7 @@ impl Svg {
 
     /// A straight line.
     pub(crate) fn line(&mut self, class: &str, a: Point, b: Point, pen: Pen) {
+        self.record.piece(class, Some(Key::Line(pen).look()), &[a, b]);
         let _ = writeln!(
             self.body,
             "<line class=\"{class}\" x1=\"{}\" y1=\"{}\" x2=\"{}\" y2=\"{}\" {}/>",
@@ -119,6 +121,7 @@ impl Svg {
 
     /// A picture of pixels (the bytes of a PNG), carried in the file.
     pub(crate) fn picture(&mut self, class: &str, at: Point, size: (f64, f64), png: &[u8]) {
+        self.record.piece(class, None, &[at, (at.0 + size.0, at.1 + size.1)]);
         use base64::Engine as _;
         let _ = writeln!(
             self.body,
@@ -133,6 +136,7 @@ impl Svg {
 
     /// A stroked curve.
     pub(crate) fn curve(&mut self, class: &str, points: &[Point], pen: Pen) {
+        self.record.piece(class, Some(Key::Line(pen).look()), points);
         let _ = writeln!(
             self.body,
             "<path class=\"{class}\" d=\"{}\" fill=\"none\" {}/>",
@@ -143,6 +147,7 @@ impl Svg {
 
     /// A filled and outlined polygon.
     pub(crate) fn polygon(&mut self, class: &str, points: &[Point], fill: &str, pen: Pen) {
+        self.record.piece(class, Some(format!("area {fill}")), points);
         let _ = writeln!(
             self.body,
             "<path class=\"{class}\" d=\"{}\" fill=\"{fill}\" {}/>",
@@ -153,6 +158,7 @@ impl Svg {
 
     /// A filled rectangle from its upper left corner and its size.
     pub(crate) fn rectangle(&mut self, class: &str, at: Point, size: (f64, f64), fill: &str) {
+        self.record.piece(class, Some(format!("area {fill}")), &[at, (at.0 + size.0, at.1 + size.1)]);
         let _ = writeln!(
             self.body,
             "<rect class=\"{class}\" x=\"{}\" y=\"{}\" width=\"{}\" height=\"{}\" fill=\"{fill}\"/>",
@@ -165,6 +171,8 @@ impl Svg {
 
     /// A disc.
     pub(crate) fn circle(&mut self, class: &str, at: Point, radius: f64, fill: &str, pen: Pen) {
+        let look = if fill == "none" { Key::Ring(pen).look() } else { format!("dot {fill} {}", pen.colour) };
+        self.record.piece(class, Some(look), &[at]);
         let _ = writeln!(
             self.body,
             "<circle class=\"{class}\" cx=\"{}\" cy=\"{}\" r=\"{}\" fill=\"{fill}\" {}/>",
@@ -189,7 +197,7 @@ impl Svg {
             " stroke=\"{}\" stroke-width=\"2.4\" stroke-linejoin=\"round\" paint-order=\"stroke\"",
             ink::PAPER
         );
-        self.lettering(class, at, size, anchor, colour, text, &halo);
+        self.lettering(class, at, size, anchor, colour, text, &halo, None);
     }
 
     /// [`Svg::text`] read from below upwards.
@@ -202,8 +210,24 @@ impl Svg {
         colour: &str,
         text: &str,
     ) {
+        let at = (at.0, self.kept(at.1, text_width(text, size), anchor, self.height, true));
         let turn = format!(" transform=\"rotate(-90 {} {})\"", coordinate(at.0), coordinate(at.1));
-        self.lettering(class, at, size, anchor, colour, text, &turn);
+        self.lettering(class, at, size, anchor, colour, text, &turn, Some((-90.0, at)));
+    }
+
+    /// A place along the page for a text that would be cut off by its edge, in styles other than the usual one (whose
+    /// layouts are made by hand). `upright`: read from below, so that its end lies above its start.
+    fn kept(&self, at: f64, long: f64, anchor: Anchor, room: f64, upright: bool) -> f64 {
+        if style::now().is_usual() || long > room - 2.0 {
+            return at;
+        }
+        let before = match anchor {
+            Anchor::Start => 0.0,
+            Anchor::Middle => long / 2.0,
+            Anchor::End => long,
+        };
+        let (low, high) = if upright { (long - before, before) } else { (before, long - before) };
+        at.clamp(low + 1.0, room - high - 1.0)
     }
 
     /// A text on a coloured ground: no white surround.
@@ -216,7 +240,7 @@ impl Svg {
         colour: &str,
         text: &str,
     ) {
-        self.lettering(class, at, size, anchor, colour, text, "");
+        self.lettering(class, at, size, anchor, colour, text, "", None);
     }
 
     fn lettering(
@@ -228,7 +252,17 @@ impl Svg {
         colour: &str,
         text: &str,
         more: &str,
+        turned: Option<(f64, Point)>,
     ) {
+        let long = text_width(text, size);
+        let at = if turned.is_none() { (self.kept(at.0, long, anchor, self.width, false), at.1) } else { at };
+        let before = match anchor {
+            Anchor::Start => 0.0,
+            Anchor::Middle => long / 2.0,
+            Anchor::End => long,
+        };
+        let (degrees, about) = turned.unwrap_or((0.0, at));
+        self.record.text(text, (at.0 - before, at.1), long, size, degrees, about);
         let anchor = match anchor {
             Anchor::Start => "start",
             Anchor::Middle => "middle",
@@ -258,11 +292,18 @@ impl Svg {
         let (x, y) = (coordinate(middle.0), coordinate(middle.1));
         let turn = format!(" transform=\"rotate({} {x} {y})\"", coordinate(degrees));
         let base = (middle.0, middle.1 + 0.36 * size);
-        self.lettering(class, base, size, Anchor::Middle, colour, text, &turn);
+        self.lettering(class, base, size, Anchor::Middle, colour, text, &turn, Some((degrees, middle)));
     }
 
     /// A mark about a point, of about the given radius.
     pub(crate) fn mark(&mut self, class: &str, at: Point, mark: Mark, radius: f64, fill: &str, pen: Pen) {
+        self.record.piece(class, Some(format!("mark {mark:?} {fill} {}", pen.colour)), &[at]);
+        let before = self.record.silence(true);
+        self.mark_shape(class, at, mark, radius, fill, pen);
+        self.record.silence(before);
+    }
+
+    fn mark_shape(&mut self, class: &str, at: Point, mark: Mark, radius: f64, fill: &str, pen: Pen) {
         let p = |dx: f64, dy: f64| (at.0 + radius * dx, at.1 + radius * dy);
         let polygon: &[Point] = match mark {
             Mark::Disc => return self.circle(class, at, radius * 0.9, fill, pen),
@@ -297,6 +338,13 @@ impl Svg {
 
     /// An arrow: a line with a head at its end.
     pub(crate) fn arrow(&mut self, class: &str, from: Point, to: Point, pen: Pen) {
+        self.record.piece(class, Some(Key::Arrow(pen).look()), &[from, to]);
+        let before = self.record.silence(true);
+        self.arrow_shape(class, from, to, pen);
+        self.record.silence(before);
+    }
+
+    fn arrow_shape(&mut self, class: &str, from: Point, to: Point, pen: Pen) {
         const HEAD: f64 = 8.0;
         let long = libm::hypot(to.0 - from.0, to.1 - from.1);
         if !(long.is_finite() && long > 0.5) {
@@ -349,6 +397,8 @@ impl Svg {
     }
 
     fn legend_entry(&mut self, at: Point, key: Key, label: &str) -> f64 {
+        self.record.key(&key, label);
+        let before = self.record.silence(true);
         let (x, middle) = (at.0, at.1 - 3.8);
         let dot = (x + SWATCH / 2.0, middle);
         match key {
@@ -368,25 +418,39 @@ impl Svg {
             }
         }
         self.text("key-text", (x + key.room(), at.1), ink::LABEL, Anchor::Start, ink::INK, label);
+        self.record.silence(before);
         entry_width(key, label)
     }
 
     /// The finished file.
-    pub(crate) fn finish(self, title: &str, description: &str) -> String {
+    pub(crate) fn finish(self, title: &str, description: &str) -> Drawn {
+        let now = style::now();
         let (w, h) = (coordinate(self.width), coordinate(self.height));
-        let mm = |x: f64| coordinate(x / UNITS_PER_MM);
-        format!(
+        let mm = |x: f64| coordinate(x / now.units_per_mm());
+        let svg = format!(
             "<svg xmlns=\"http://www.w3.org/2000/svg\" width=\"{}mm\" height=\"{}mm\" \
              viewBox=\"0 0 {w} {h}\" role=\"img\" aria-labelledby=\"title desc\" \
-             font-family=\"'DejaVu Sans', sans-serif\">\n\
+             font-family=\"{}\">\n\
              <title id=\"title\">{}</title>\n<desc id=\"desc\">{}</desc>\n{}</svg>\n",
             mm(self.width),
             mm(self.height),
+            now.family.css(),
             escape(title),
             escape(description),
             self.body
-        )
+        );
+        Drawn { data: self.record.csv(title), faults: self.record.faults(self.width, self.height), svg }
     }
+}
+
+/// A finished drawing.
+pub(crate) struct Drawn {
+    /// The SVG file.
+    pub(crate) svg: String,
+    /// The numbers behind it, as CSV.
+    pub(crate) data: String,
+    /// Texts that are cut off or overlap.
+    pub(crate) faults: Vec<String>,
 }
 
 /// Radius of the small discs that mark points.
@@ -428,6 +492,18 @@ pub(crate) enum Key {
 }
 
 impl Key {
+    /// What a key and the things it stands for have in common.
+    pub(crate) fn look(&self) -> String {
+        match self {
+            Self::Line(pen) => format!("line {} {:?}", pen.colour, pen.dash),
+            Self::Dot(fill, pen) => format!("dot {fill} {}", pen.colour),
+            Self::Mark(mark, fill, pen) => format!("mark {mark:?} {fill} {}", pen.colour),
+            Self::Arrow(pen) => format!("arrow {} {:?}", pen.colour, pen.dash),
+            Self::Patch(fill) => format!("area {fill}"),
+            Self::Ring(pen) => format!("ring {}", pen.colour),
+        }
+    }
+
     /// From the left end of the sample to the words.
     fn room(self) -> f64 {
         if matches!(self, Self::Dot(..) | Self::Mark(..) | Self::Ring(..)) {

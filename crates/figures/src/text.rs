@@ -1,5 +1,7 @@
 //! Widths of text, and numbers as text.
 
+use crate::style::{self, Family};
+
 /// Advance widths of DejaVu Sans for the characters from space to `~`, in 1/2048 em.
 const ADVANCES: [u16; 95] = [
     651, 821, 942, 1716, 1303, 1946, 1597, 563, 799, 799, 1024, 1716, 651, 739, 651, 690, 1303, 1303, 1303,
@@ -10,20 +12,34 @@ const ADVANCES: [u16; 95] = [
     1303, 690, 1303, 1716,
 ];
 
+/// The same of DejaVu Serif.
+const SERIF_ADVANCES: [u16; 95] = [
+    651, 823, 942, 1716, 1303, 1946, 1823, 563, 799, 799, 1024, 1716, 651, 692, 651, 690, 1303, 1303, 1303,
+    1303, 1303, 1303, 1303, 1303, 1303, 1303, 690, 690, 1716, 1716, 1716, 1098, 2048, 1479, 1505, 1567, 1642,
+    1495, 1421, 1636, 1786, 809, 821, 1530, 1360, 2097, 1792, 1679, 1378, 1679, 1542, 1403, 1366, 1726, 1479,
+    2105, 1458, 1352, 1423, 799, 690, 799, 1716, 1024, 1024, 1221, 1311, 1147, 1311, 1212, 758, 1311, 1319,
+    655, 635, 1241, 655, 1942, 1319, 1233, 1311, 1311, 979, 1051, 823, 1319, 1157, 1753, 1155, 1157, 1079,
+    1303, 690, 1303, 1716,
+];
+
 /// A word with a capital first letter.
 pub(crate) fn capital(word: &str) -> String {
     let mut chars = word.chars();
     chars.next().map_or_else(String::new, |c| c.to_uppercase().collect::<String>() + chars.as_str())
 }
 
-/// Width of a text set in DejaVu Sans, in the unit of `size`. Kerning is left out; characters
+/// Width of a text set in the typeface of the style, in the unit of `size`. Kerning is left out; characters
 /// beyond the table count as wide ones, so the result errs on the side of room.
 pub(crate) fn text_width(text: &str, size: f64) -> f64 {
+    let advances = match style::now().family {
+        Family::Sans => &ADVANCES,
+        Family::Serif => &SERIF_ADVANCES,
+    };
     let units: f64 = text
         .chars()
         .map(|c| {
             let at = (c as usize).wrapping_sub(32);
-            match (ADVANCES.get(at), c) {
+            match (advances.get(at), c) {
                 (Some(&w), _) => f64::from(w),
                 (None, '·') => 651.0,
                 (None, '²' | '³' | '⁰' | '¹' | '⁴'..='⁹' | '⁻') => 840.0,

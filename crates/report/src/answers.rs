@@ -23,7 +23,7 @@ pub(crate) fn answers(
     threads: usize,
     watch: &dyn Watch,
 ) -> Result<Vec<Reply>, Refusal> {
-    let want = Want { film: false, figures: true, tables: false, threads };
+    let want = Want { film: false, figures: true, tables: false, threads, ..Want::default() };
     let count = plan.questions.len();
     let mut out = Vec::new();
     for (i, question) in plan.questions.iter().enumerate() {

@@ -119,7 +119,13 @@ fn answer<W: Write + Send>(line: &[u8], out: &Out<W>) -> Line {
         let says = format!("{errors} problem{s} in the case; nothing was computed");
         return Line::Refused(Refused::new(Kind::Case, says));
     };
-    let want = Want { film: job.want.film, figures: job.want.figures, tables: job.want.tables, threads: 1 };
+    let want = Want {
+        film: job.want.film,
+        figures: job.want.figures,
+        tables: job.want.tables,
+        threads: 1,
+        ..Want::default()
+    };
     let watch = Beat { out, last: Mutex::new(None) };
     match calotte_desk::ask(&case, &job.question, &job.options, want, &watch).map_err(refused) {
         Ok(reply) => envelope(reply, started).map_or_else(Line::Refused, |a| Line::Answer(Box::new(a))),

@@ -12,6 +12,7 @@ use calotte_specimen::{Level, fingerprint};
 use serde::Serialize;
 
 use super::bench_words::page;
+use crate::looks::Looks;
 use crate::{End, files, findings, folder, paint};
 
 /// Options of the command.
@@ -26,9 +27,11 @@ pub(crate) struct Options {
     /// Print the whole answer as JSON (SI units in the key names) instead of words.
     #[arg(long)]
     json: bool,
-    /// Write figures (SVG and PNG), tables (CSV and Parquet), the wall for a case file and the answer as JSON and text into this folder.
+    /// Write figures (SVG, PNG, PDF, CSV), tables (CSV and Parquet), the wall for a case file and the answer as JSON and text into this folder.
     #[arg(long, value_name = "DIR")]
     out: Option<PathBuf>,
+    #[command(flatten)]
+    looks: Looks,
 }
 
 #[derive(Serialize)]
@@ -84,7 +87,7 @@ pub(crate) fn bench(o: &Options) -> End {
     let answer = Answer { provenance, report: &report };
     let words = page(&name, &report);
     if let Some(dir) = &o.out
-        && let Err(e) = write_all(dir, &name, &answer, &words)
+        && let Err(e) = write_all(dir, &name, &answer, &words, &o.looks)
     {
         paint::complain(&format!("cannot write to {}: {e}", dir.display()));
         return End::BadInput;
@@ -100,7 +103,7 @@ pub(crate) fn bench(o: &Options) -> End {
     }
 }
 
-fn write_all(dir: &Path, name: &str, answer: &Answer<'_>, words: &str) -> Result<(), String> {
+fn write_all(dir: &Path, name: &str, answer: &Answer<'_>, words: &str, looks: &Looks) -> Result<(), String> {
     let report = answer.report;
     folder::answer(dir, answer)?;
     let write = |file: &str, bytes: &[u8]| files::write(&dir.join(file), bytes).map_err(|e| e.to_string());
@@ -122,7 +125,7 @@ fn write_all(dir: &Path, name: &str, answer: &Answer<'_>, words: &str) -> Result
         let rows = m.readings.iter().map(|r| r.map(Value::Number).to_vec()).collect();
         folder::table(dir, "memory", &Table { columns, rows, provenance: origin(name, answer) })?;
     }
-    folder::figures(dir, &calotte_figures::bench_figures(report))
+    folder::draw(dir, looks, || calotte_figures::bench_figures(report))
 }
 
 fn origin(name: &str, answer: &Answer<'_>) -> Vec<(String, String)> {

@@ -13,6 +13,7 @@ use calotte_specimen::fingerprint;
 
 use super::{rehearse_side, side_words};
 use crate::answer::{not_written, read_to_turn, read_with_rim};
+use crate::looks::Looks;
 use crate::provenance::TableAnswer;
 use crate::{End, files, folder, paint};
 
@@ -52,9 +53,11 @@ pub(crate) struct Options {
     /// Print the whole answer as JSON (SI units in the key names) instead of words.
     #[arg(long)]
     json: bool,
-    /// Write figures (SVG and PNG), profile.csv, points.csv, a case file and the answer as JSON into this folder.
+    /// Write figures (SVG, PNG, PDF, CSV), profile.csv, points.csv, a case file and the answer as JSON into this folder.
     #[arg(long, value_name = "DIR")]
     out: Option<PathBuf>,
+    #[command(flatten)]
+    looks: Looks,
 }
 
 fn length(name: &str, text: &str) -> Result<f64, String> {
@@ -164,7 +167,7 @@ fn give(o: &Options, name: &str, bytes: &[u8], decoded: &Decoded, r: &SideReport
         CaseWords { picture: name.to_owned(), thickness: o.thickness.clone(), material: o.material.clone() };
     let case = case_file(r, &words);
     if let Some(dir) = &o.out
-        && let Err(e) = write_all(dir, name, &digest, decoded, r, case.as_deref())
+        && let Err(e) = write_all(dir, name, &digest, decoded, r, case.as_deref(), &o.looks)
     {
         return not_written(dir, &e);
     }
@@ -198,6 +201,7 @@ fn write_all(
     decoded: &Decoded,
     r: &SideReport,
     case: Option<&str>,
+    looks: &Looks,
 ) -> Result<(), String> {
     folder::answer(dir, &TableAnswer::new(name, digest, r))?;
     let write = |file: &str, bytes: &[u8]| files::write(&dir.join(file), bytes).map_err(|e| e.to_string());
@@ -207,7 +211,7 @@ fn write_all(
     if let Some(case) = case {
         write("case.toml", case.as_bytes())?;
     }
-    folder::figures(dir, &calotte_figures::side_figures(r, &decoded.gray, name))
+    folder::draw(dir, looks, || calotte_figures::side_figures(r, &decoded.gray, name))
 }
 
 /// Every edge of the meridian.

@@ -14,6 +14,7 @@ use calotte_desk::{Refusal, Written};
 use calotte_specimen::Case;
 
 use crate::answer::{give, read_to_turn, refused, want};
+use crate::looks::Looks;
 use crate::progress::Bars;
 use crate::{End, paint, stop};
 
@@ -50,9 +51,11 @@ pub(crate) struct Options {
     /// Print the whole answer as JSON.
     #[arg(long)]
     json: bool,
-    /// Write the figure (SVG and PNG), curves and grid as CSV and Parquet, and the answer as JSON into this folder.
+    /// Write the figure (SVG, PNG, PDF, CSV), curves and grid as CSV and Parquet, and the answer as JSON into this folder.
     #[arg(long, value_name = "DIR")]
     out: Option<PathBuf>,
+    #[command(flatten)]
+    looks: Looks,
 }
 
 pub(crate) fn map(o: &Options) -> End {
@@ -101,7 +104,7 @@ fn run(o: &Options, case: &Case) -> Result<End, Refusal> {
         }
     }
     let made = "map.svg, map.png, curves.csv, curves.parquet and answer.json";
-    Ok(give(reply(case, &report, want(out, 1)), "", o.json, out, made))
+    Ok(give(reply(case, &report, want(out, 1, &o.looks)), "", o.json, out, &o.looks, made))
 }
 
 /// How long is left, for people.

@@ -98,7 +98,11 @@ pub fn ask(case: &Case, o: &Options, want: Want, watch: &dyn Watch) -> Result<Re
         report: with_provenance(case, whole)?,
         doubtful: doubted || whole.heat.outcome == HeatOutcome::Undecided,
         film: want.film.then(|| branches.film()),
-        figures: if want.figures { figures(case, whole) } else { Vec::new() },
+        figures: if want.figures {
+            calotte_figures::laid_out(&want.style, || figures(case, whole))
+        } else {
+            Vec::new()
+        },
         tables: if want.tables { tables::all(case, whole) } else { Vec::new() },
     })
 }

@@ -203,7 +203,11 @@ pub fn reply(case: &Case, whole: &ReleaseWhole, film: Film, want: Want) -> Resul
         report: with_provenance(case, whole)?,
         doubtful: whole.release.outcome == Outcome::Undecided,
         film: want.film.then_some(film),
-        figures: if want.figures { figures(whole) } else { Vec::new() },
+        figures: if want.figures {
+            calotte_figures::laid_out(&want.style, || figures(whole))
+        } else {
+            Vec::new()
+        },
         tables: if want.tables { tables::all(case, whole) } else { Vec::new() },
     })
 }

@@ -191,7 +191,11 @@ pub fn reply(case: &Case, report: &SizeReport, want: Want) -> Result<Reply, Refu
         report: with_provenance(case, report)?,
         doubtful: report.outcome == SizeOutcome::Undecided,
         film: None,
-        figures: if want.figures { calotte_figures::size_figures(report) } else { Vec::new() },
+        figures: if want.figures {
+            calotte_figures::laid_out(&want.style, || calotte_figures::size_figures(report))
+        } else {
+            Vec::new()
+        },
         tables: if want.tables { tables::all(case, report) } else { Vec::new() },
     })
 }

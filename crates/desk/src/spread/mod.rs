@@ -108,7 +108,11 @@ fn reply(case: &Case, report: &BatchReport, draws: &Draws, want: Want) -> Result
         report: with_provenance(case, report)?,
         doubtful: report.outcome == BatchOutcome::Undecided,
         film: None,
-        figures: if want.figures { calotte_figures::batch_figures(report) } else { Vec::new() },
+        figures: if want.figures {
+            calotte_figures::laid_out(&want.style, || calotte_figures::batch_figures(report))
+        } else {
+            Vec::new()
+        },
         tables: if want.tables { tables::all(case, report, draws) } else { Vec::new() },
     })
 }

@@ -211,7 +211,7 @@ impl<'a> Stage<'a> {
         stage.rest = stage.bare.clone();
         let mut ruler = Svg::clear(PAGE, height);
         stage.measure(&mut ruler, zero);
-        paint(&ruler.finish("", ""), &stage.options, &mut stage.rest).ok()?;
+        paint(&ruler.finish("", "").svg, &stage.options, &mut stage.rest).ok()?;
         Some(stage)
     }
 
@@ -254,7 +254,7 @@ impl<'a> Stage<'a> {
         let mut shown: String = title.to_owned();
         while text_width(&shown, SMALL) > PAGE / 2.0 && shown.pop().is_some() {}
         svg.text("title", (right, SCENE + 12.0), SMALL, Anchor::End, ink::GREY, &shown);
-        svg.finish(&shown, "")
+        svg.finish(&shown, "").svg
     }
 
     /// The picture of a moment; `None` when its words cannot be set.
@@ -328,7 +328,7 @@ impl<'a> Stage<'a> {
         if let Some(zero) = moved {
             self.measure(&mut svg, zero);
         }
-        svg.finish("", "")
+        svg.finish("", "").svg
     }
 
     /// A ruler of heights left of the scene.

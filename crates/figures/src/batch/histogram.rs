@@ -3,11 +3,12 @@
 use calotte_answers::spread::report::{BatchGauge, BatchReport};
 
 use super::{Shown, percent};
+use crate::Figure;
 use crate::axis::{Axis, Frame};
 use crate::ink::{self, Dash, Pen};
+use crate::style::page_width;
 use crate::svg::{Anchor, Key, Svg};
 use crate::text::number;
-use crate::{Figure, WIDTH};
 
 const PLOT: f64 = 150.0;
 const TOP: f64 = 46.0;
@@ -48,7 +49,7 @@ pub(super) fn figure(report: &BatchReport) -> Option<Figure> {
     if gauges.is_empty() {
         return None;
     }
-    let mut svg = Svg::new(WIDTH, TOP + gauges.len() as f64 * (PLOT + BETWEEN) - BETWEEN + 46.0);
+    let mut svg = Svg::new(page_width(), TOP + gauges.len() as f64 * (PLOT + BETWEEN) - BETWEEN + 46.0);
     let mut kinds: Vec<&str> = Vec::new();
     for (i, g) in gauges.iter().enumerate() {
         panel(&mut svg, g, TOP + i as f64 * (PLOT + BETWEEN), report.drawn);
@@ -67,7 +68,7 @@ pub(super) fn figure(report: &BatchReport) -> Option<Figure> {
         entries.push((Key::Line(HERE), "part as described".to_owned()));
     }
     svg.open("legend");
-    svg.legend_rows((12.0, 20.0), WIDTH - 10.0, &entries);
+    svg.legend_rows((12.0, 20.0), page_width() - 10.0, &entries);
     svg.close();
     let mut story = format!(" {} are good.", percent(report.good.share));
     for g in &gauges {
@@ -87,7 +88,7 @@ pub(super) fn figure(report: &BatchReport) -> Option<Figure> {
     );
     let caption = format!("{}. {} drawn parts by {}.{story}", report.title, report.drawn, names.join(", "));
     let heading = format!("{}: a batch", report.title);
-    Some(Figure { name: "batch", svg: svg.finish(&heading, &alt), alt, caption })
+    Some(Figure::new("batch", svg.finish(&heading, &alt), alt, caption))
 }
 
 fn panel(svg: &mut Svg, g: &BatchGauge, top: f64, drawn: usize) {
@@ -108,7 +109,7 @@ fn panel(svg: &mut Svg, g: &BatchGauge, top: f64, drawn: usize) {
     let up = Axis::covering(0.0, 1.08 * most, 4.0);
     let frame = Frame {
         left: 10.0 + Frame::room_left(&up),
-        right: WIDTH - 18.0,
+        right: page_width() - 18.0,
         top,
         bottom: top + PLOT,
         across,

@@ -3,10 +3,12 @@
 use calotte_answers::spread::report::{BatchGauge, BatchIndex, BatchReport};
 
 use super::percent;
+use crate::Figure;
+use crate::axis::{Axis, Frame};
 use crate::ink::{self, Pen};
+use crate::style::page_width;
 use crate::svg::{Anchor, Key, Svg};
 use crate::text::text_width;
-use crate::{Figure, WIDTH};
 
 const TOP: f64 = 58.0;
 const ROW: f64 = 30.0;
@@ -35,22 +37,32 @@ pub(super) fn figure(report: &BatchReport) -> Option<Figure> {
     let all = || gauges.iter().flat_map(|g| &g.1);
     let widest = all().map(|i| text_width(&name(i), ink::LABEL)).fold(0.0, f64::max).min(260.0);
     let zero = 14.0 + widest + 10.0;
-    let room = WIDTH - zero - 128.0;
+    let room = page_width() - zero - 128.0;
     let rows: usize = gauges.iter().map(|g| g.1.len()).sum();
     let height = TOP + ROW * rows as f64 + BETWEEN * (gauges.len() - 1) as f64 + 14.0;
-    let mut svg = Svg::new(WIDTH, height);
+    let mut svg = Svg::new(page_width(), height);
     svg.open("legend");
     let entries = [
         (Key::Patch(ink::AMBER), "share of the variance alone".to_owned()),
         (Key::Patch(ink::WALL_NATURAL), "with all it shares (total)".to_owned()),
         (Key::Line(ERROR), "± 2 standard errors".to_owned()),
     ];
-    svg.legend_rows((12.0, 20.0), WIDTH - 10.0, &entries);
+    svg.legend_rows((12.0, 20.0), page_width() - 10.0, &entries);
     svg.close();
     let mut y = TOP;
     let mut story = String::new();
     for (g, indices) in &gauges {
         svg.open("gauge");
+        let frame = Frame {
+            left: zero,
+            right: zero + room,
+            top: y,
+            bottom: y + ROW * indices.len() as f64,
+            across: Axis::between(0.0, 1.0, 5.0),
+            up: Axis::between(0.0, 1.0, 1.0),
+        };
+        let names: Vec<String> = indices.iter().map(|i| name(i)).collect();
+        svg.record.rows(&frame, &format!("share of the variance of {}", g.gauge), y - 0.5 * ROW, ROW, &names);
         svg.text("panel", (zero, y - 6.0), ink::LABEL, Anchor::Start, ink::GREY, &g.gauge);
         for i in indices {
             let half = 0.5 * (ROW - 6.0);
@@ -93,5 +105,5 @@ pub(super) fn figure(report: &BatchReport) -> Option<Figure> {
         report.title
     );
     let heading = format!("{}: where the spread comes from", report.title);
-    Some(Figure { name: "indices", svg: svg.finish(&heading, &alt), alt, caption })
+    Some(Figure::new("indices", svg.finish(&heading, &alt), alt, caption))
 }

@@ -3,11 +3,12 @@
 use calotte_answers::spread::report::{BatchReport, BatchShare};
 
 use super::percent;
+use crate::Figure;
 use crate::axis::{Axis, Frame};
 use crate::ink::{self, Pen};
+use crate::style::page_width;
 use crate::svg::{Anchor, Svg};
 use crate::text::text_width;
-use crate::{Figure, WIDTH};
 
 const TOP: f64 = 20.0;
 const ROW: f64 = 26.0;
@@ -37,13 +38,15 @@ pub(super) fn figure(report: &BatchReport) -> Option<Figure> {
     (across.low, across.high) = (0.0, 100.0);
     let frame = Frame {
         left: 20.0 + widest,
-        right: WIDTH - 74.0,
+        right: page_width() - 74.0,
         top: TOP,
         bottom,
         across,
         up: Axis::between(0.0, rows.len() as f64, 1.0),
     };
-    let mut svg = Svg::new(WIDTH, bottom + 46.0);
+    let mut svg = Svg::new(page_width(), bottom + 46.0);
+    let names: Vec<String> = rows.iter().map(|r| r.0.clone()).collect();
+    svg.record.rows(&frame, "share of the batch (%)", TOP - 0.5 * ROW, ROW, &names);
     svg.open("shares");
     for (i, (name, s, fill)) in rows.iter().enumerate() {
         let y = TOP + ROW * i as f64;
@@ -104,5 +107,5 @@ pub(super) fn figure(report: &BatchReport) -> Option<Figure> {
     let alt = format!("Bars of the shares of {} drawn parts with 95 % intervals.{story}", report.drawn);
     let caption = format!("{}. Shares of {} drawn parts, 95 % intervals.{story}", report.title, report.drawn);
     let heading = format!("{}: shares of a batch", report.title);
-    Some(Figure { name: "shares", svg: svg.finish(&heading, &alt), alt, caption })
+    Some(Figure::new("shares", svg.finish(&heading, &alt), alt, caption))
 }

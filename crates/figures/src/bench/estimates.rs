@@ -2,9 +2,10 @@
 
 use calotte_lab::bench::BenchReport;
 
-use super::{Figure, WIDTH};
+use crate::Figure;
 use crate::axis::{Axis, Frame};
 use crate::ink::{self, Dash, Pen};
+use crate::style::page_width;
 use crate::svg::{Anchor, Key, Mark, Svg};
 use crate::text::{Scaled, text_width};
 
@@ -31,15 +32,16 @@ pub(super) fn figure(r: &BenchReport) -> Option<Figure> {
     }
     let scaled = Scaled::suiting(ends[1], "Pa");
     let names: Vec<String> = all.iter().map(|e| e.test.clone()).chain(["together".to_owned()]).collect();
-    let room = names.iter().map(|n| text_width(n, ink::TICK)).fold(40.0, f64::max).min(0.4 * WIDTH);
+    let room = names.iter().map(|n| text_width(n, ink::TICK)).fold(40.0, f64::max).min(0.4 * page_width());
     let rows = names.len() as f64;
     let bottom = 44.0 + ROW * rows;
     let across = Axis::covering(0.9 * ends[0] * scaled.factor, 1.05 * ends[1] * scaled.factor, 6.0);
     let up = Axis::between(0.0, rows, rows);
-    let f = Frame { left: room + 16.0, right: WIDTH - 18.0, top: 44.0, bottom, across, up };
-    let mut svg = Svg::new(WIDTH, bottom + 46.0);
+    let f = Frame { left: room + 16.0, right: page_width() - 18.0, top: 44.0, bottom, across, up };
+    let mut svg = Svg::new(page_width(), bottom + 46.0);
     let x = |pa: f64| f.x(pa * scaled.factor);
     // The frame without an axis upwards: its rows are tests.
+    svg.record.rows(&f, &scaled.title("Young's modulus"), 44.0 - 0.5 * ROW, ROW, &names);
     svg.open("axis");
     svg.line("axis", (f.left, bottom), (f.right, bottom), OUTLINE);
     for (tick, labelled) in f.across.ticks() {
@@ -108,10 +110,5 @@ pub(super) fn figure(r: &BenchReport) -> Option<Figure> {
     );
     let alt = format!("One row for each test with its 95 % interval, and all of them together. {told}.");
     let caption = format!("{}. {told}.", r.title);
-    Some(Figure {
-        name: "estimates",
-        svg: svg.finish(&format!("{}: estimates", r.title), &alt),
-        alt,
-        caption,
-    })
+    Some(Figure::new("estimates", svg.finish(&format!("{}: estimates", r.title), &alt), alt, caption))
 }

@@ -2,9 +2,10 @@
 
 use calotte_lab::bench::BenchReport;
 
-use super::{Figure, WIDTH};
+use crate::Figure;
 use crate::axis::{Axis, Frame};
 use crate::ink::{self, Dash, Pen};
+use crate::style::page_width;
 use crate::svg::{Key, Mark, Point, Svg};
 
 const SCHWARZ: Pen = Pen::solid(ink::DEEP, 1.8);
@@ -18,10 +19,10 @@ pub(super) fn figure(r: &BenchReport) -> Option<Figure> {
     let (first, last) = (m.evidence.first()?.terms as f64, m.evidence.last()?.terms as f64);
     let up = Axis::covering(0.0, MOST, 5.0);
     let left = 10.0 + Frame::room_left(&up);
-    let right = WIDTH - 18.0;
+    let right = page_width() - 18.0;
     let across = Axis::between(first - 0.5, last + 0.5, last - first + 1.0);
     let f = Frame { left, right, top: 44.0, bottom: 190.0, across, up };
-    let mut svg = Svg::new(WIDTH, 236.0);
+    let mut svg = Svg::new(page_width(), 236.0);
     f.draw(&mut svg, "terms of the series", "criterion above its least");
     for (of, pen, mark) in [
         ((|e| e.aicc) as fn(&calotte_lab::bench::Evidence) -> f64, AKAIKE, Mark::Square),
@@ -49,5 +50,5 @@ pub(super) fn figure(r: &BenchReport) -> Option<Figure> {
     );
     let alt = format!("Two criteria over the number of terms. {told}.");
     let caption = format!("{}. How many terms the readings speak for. {told}.", r.title);
-    Some(Figure { name: "evidence", svg: svg.finish(&format!("{}: evidence", r.title), &alt), alt, caption })
+    Some(Figure::new("evidence", svg.finish(&format!("{}: evidence", r.title), &alt), alt, caption))
 }

@@ -8,8 +8,8 @@ mod wall;
 
 use calotte_lab::bench::BenchReport;
 
+use crate::Figure;
 use crate::memory::{SeriesFit, memory_figure};
-use crate::{Figure, WIDTH};
 
 /// The figures of bench tests, in the order `estimates`, `strips`, `wall`, `memory`, `evidence`; what has no data is left out.
 pub fn bench_figures(report: &BenchReport) -> Vec<Figure> {

@@ -2,9 +2,10 @@
 
 use calotte_lab::bench::BenchReport;
 
-use super::{Figure, WIDTH};
+use crate::Figure;
 use crate::axis::{Axis, Frame};
 use crate::ink::{self, Pen};
+use crate::style::page_width;
 use crate::svg::{Key, Mark, Point, Svg};
 
 const LINES: [Pen; 3] = [Pen::solid(ink::DEEP, 1.8), Pen::solid(ink::RUST, 1.8), Pen::solid(ink::GREY, 1.8)];
@@ -25,7 +26,7 @@ pub(super) fn figure(r: &BenchReport) -> Option<Figure> {
     let across = Axis::covering(x0, 1.05 * x1, 7.0);
     let up = Axis::covering(1.05 * y0 - 1e-3, y1 + 0.04 * (y1 - y0), 5.0);
     let left = 10.0 + Frame::room_left(&up);
-    let right = WIDTH - 18.0;
+    let right = page_width() - 18.0;
     // To scale, unless that is too flat or too tall.
     let share =
         |axis: &Axis, a: f64, b: f64| 1.0 / (axis.share(b) - axis.share(a)).abs().max(1e-9) * (b - a).abs();
@@ -34,7 +35,7 @@ pub(super) fn figure(r: &BenchReport) -> Option<Figure> {
     let height = tall.clamp(110.0, 420.0);
     let bottom = 44.0 + height;
     let f = Frame { left, right, top: 44.0, bottom, across, up };
-    let mut svg = Svg::new(WIDTH, bottom + 46.0);
+    let mut svg = Svg::new(page_width(), bottom + 46.0);
     f.draw(&mut svg, "across from the clamp (mm)", "height above the clamp (mm)");
     let at = |p: &[f64; 2]| -> Point { (f.x(1e3 * p[0]), f.y(-1e3 * p[1])) };
     let mut entries = Vec::new();
@@ -67,5 +68,5 @@ pub(super) fn figure(r: &BenchReport) -> Option<Figure> {
         .join("; ");
     let alt = format!("Clamped strips in side view, {scaled}: computed shape and points read. {told}.");
     let caption = format!("{}. Strips as they hang, {scaled}. {told}.", r.title);
-    Some(Figure { name: "strips", svg: svg.finish(&format!("{}: strips", r.title), &alt), alt, caption })
+    Some(Figure::new("strips", svg.finish(&format!("{}: strips", r.title), &alt), alt, caption))
 }

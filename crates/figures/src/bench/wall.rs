@@ -4,9 +4,10 @@ use std::f64::consts::PI;
 
 use calotte_lab::bench::BenchReport;
 
-use super::{Figure, WIDTH};
+use crate::Figure;
 use crate::axis::{Axis, Frame};
 use crate::ink::{self, Pen};
+use crate::style::page_width;
 use crate::svg::{Key, Mark, Point, Svg};
 
 const OUTLINE: Pen = Pen::solid(ink::INK, 0.9);
@@ -32,10 +33,10 @@ pub(super) fn figure(r: &BenchReport) -> Option<Figure> {
     let across = Axis::covering(s0.min(0.0), s1 + 0.04 * (s1 - s0), 7.0);
     let up = Axis::covering(h0 - room, h1 + room, 5.0);
     let left = 10.0 + Frame::room_left(&up);
-    let right = WIDTH - 18.0;
+    let right = page_width() - 18.0;
     let upper = Frame { left, right, top: 44.0, bottom: 210.0, across, up };
     let lopsided = map.lopsided.as_ref();
-    let mut svg = Svg::new(WIDTH, if lopsided.is_some() { 420.0 } else { 256.0 });
+    let mut svg = Svg::new(page_width(), if lopsided.is_some() { 420.0 } else { 256.0 });
     upper.draw(&mut svg, "arclength from the pole (mm)", "thickness (mm)");
     let at = |s: f64, h: f64| -> Point { (upper.x(mm(s)), upper.y(mm(h))) };
     for p in &map.readings {
@@ -96,5 +97,5 @@ pub(super) fn figure(r: &BenchReport) -> Option<Figure> {
     svg.close();
     let alt = format!("Above, thickness along the arc; below, what is left round the axis. {told}.");
     let caption = format!("{}. Wall. {told}.", r.title);
-    Some(Figure { name: "wall", svg: svg.finish(&format!("{}: wall", r.title), &alt), alt, caption })
+    Some(Figure::new("wall", svg.finish(&format!("{}: wall", r.title), &alt), alt, caption))
 }

@@ -6,12 +6,13 @@ mod strip;
 use calotte_lab::clip::Strip;
 use calotte_lab::clip::report::ClipReport;
 
+use crate::Figure;
 use crate::axis::{Axis, Frame};
 use crate::ink::{self, Dash, Pen};
 use crate::release::time::{TimeUnit, duration, usable};
+use crate::style::page_width;
 use crate::svg::{Anchor, Key, Mark, Point, Svg};
 use crate::thin::{VISIBLE, thin};
-use crate::{Figure, WIDTH};
 
 /// What is drawn.
 #[derive(Clone, Debug)]
@@ -73,8 +74,8 @@ impl Panel {
 
     fn with(across: Axis, up: Axis, time: TimeUnit, up_title: &str) -> Self {
         let left = 10.0 + Frame::room_left(&up);
-        let frame = Frame { left, right: WIDTH - 18.0, top: 54.0, bottom: 54.0 + HEIGHT, across, up };
-        let mut svg = Svg::new(WIDTH, frame.bottom + 46.0);
+        let frame = Frame { left, right: page_width() - 18.0, top: 54.0, bottom: 54.0 + HEIGHT, across, up };
+        let mut svg = Svg::new(page_width(), frame.bottom + 46.0);
         frame.draw(&mut svg, &format!("time from the first frame ({})", time.name), up_title);
         Self { svg, frame, time }
     }
@@ -131,7 +132,7 @@ impl Panel {
         self.svg.legend_rows((self.frame.left, 20.0), self.frame.right, legend);
         self.svg.close();
         let svg = self.svg.finish(&format!("{title}: {name}"), &alt);
-        Figure { name, svg, alt, caption }
+        Figure::new(name, svg, alt, caption)
     }
 }
 

@@ -1,9 +1,10 @@
 //! Grey values along the line over time, with the followed edge.
 
 use super::{ClipDrawing, FIT};
+use crate::Figure;
 use crate::axis::{Axis, Frame};
+use crate::style::page_width;
 use crate::svg::{Key, Point, Svg};
-use crate::{Figure, WIDTH};
 
 const COLUMNS: usize = 260;
 const CELLS: usize = 150;
@@ -23,8 +24,8 @@ pub(super) fn strip(drawing: &ClipDrawing<'_>, title: &str) -> Option<Figure> {
     let falls = drawing.report.lines.first().is_some_and(|l| l.to_px[1] > l.from_px[1]);
     let up = Axis::between(0.0, far, 6.0);
     let left = 10.0 + Frame::room_left(&up);
-    let frame = Frame { left, right: WIDTH - 18.0, top: 40.0, bottom: 330.0, across, up };
-    let mut svg = Svg::new(WIDTH, frame.bottom + 46.0);
+    let frame = Frame { left, right: page_width() - 18.0, top: 40.0, bottom: 330.0, across, up };
+    let mut svg = Svg::new(page_width(), frame.bottom + 46.0);
     let cells = s.across.min(CELLS);
     let high = (frame.bottom - frame.top) / cells as f64;
     let columns = count.min(COLUMNS);
@@ -84,5 +85,5 @@ pub(super) fn strip(drawing: &ClipDrawing<'_>, title: &str) -> Option<Figure> {
     let caption = format!(
         "{title}. What the line across the pole saw, frame by frame, with the edge that was followed."
     );
-    Some(Figure { name: "strip", svg: svg.finish(&format!("{title}: strip"), &alt), alt, caption })
+    Some(Figure::new("strip", svg.finish(&format!("{title}: strip"), &alt), alt, caption))
 }

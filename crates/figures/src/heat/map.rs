@@ -3,14 +3,15 @@
 use calotte_answers::heat::report::{HeatMap, LevelCurves, MapState};
 
 use super::celsius;
+use crate::Figure;
 use crate::axis::{Axis, Frame};
 use crate::ink::{self, Dash, Pen};
 use crate::map::{Family, draw, label_curves};
 use crate::place::{Placer, Rect, length};
+use crate::style::page_width;
 use crate::svg::{Key, LEGEND_STEP, Mark, Point, Svg, legend_lines};
 use crate::text::{LengthUnit, fixed, number};
 use crate::thin::visible;
-use crate::{Figure, WIDTH};
 
 /// Height of the plot proper.
 const PLOT: f64 = 400.0;
@@ -49,12 +50,12 @@ pub(super) fn figure(map: &HeatMap, title: &str) -> Option<Figure> {
     let up = Axis::between(thicknesses.0 * per.1, thicknesses.1 * per.1, 6.0);
     let left = 10.0 + Frame::room_left(&up);
     let mut plane =
-        Plane { frame: Frame { left, right: WIDTH - 22.0, top: 0.0, bottom: PLOT, across, up }, per };
+        Plane { frame: Frame { left, right: page_width() - 22.0, top: 0.0, bottom: PLOT, across, up }, per };
     let entries = legend(map);
-    plane.frame.top = 18.0 + LEGEND_STEP * legend_lines(left, WIDTH - 10.0, &entries);
+    plane.frame.top = 18.0 + LEGEND_STEP * legend_lines(left, page_width() - 10.0, &entries);
     plane.frame.bottom = plane.frame.top + PLOT;
     let window = plane.frame.window();
-    let mut svg = Svg::new(WIDTH, plane.frame.bottom + 46.0);
+    let mut svg = Svg::new(page_width(), plane.frame.bottom + 46.0);
     shades(&mut svg, map, &plane);
     let mut placer = Placer::new(window.grown(-2.0));
     let here = plane.page(map.depth_here_si, map.thickness_here_m);
@@ -78,14 +79,14 @@ pub(super) fn figure(map: &HeatMap, title: &str) -> Option<Figure> {
         svg.close();
     }
     svg.open("legend");
-    svg.legend_rows((left, 20.0), WIDTH - 10.0, &entries);
+    svg.legend_rows((left, 20.0), page_width() - 10.0, &entries);
     svg.close();
     let story = story(map, &plane, unit);
     let name = if map.depth_is_angle { "half-angle" } else { "height" };
     let alt = format!("Map with {name} across and thickness upwards.{story}");
     let caption = format!("{title}. Trip temperature and delta over {name} and thickness.{story}");
     let heading = format!("{title}: trip and delta over {name} and thickness");
-    Some(Figure { name: "heat-map", svg: svg.finish(&heading, &alt), alt, caption })
+    Some(Figure::new("heat-map", svg.finish(&heading, &alt), alt, caption))
 }
 
 /// A round level with as many decimals as it needs.

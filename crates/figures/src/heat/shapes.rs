@@ -3,11 +3,14 @@
 use calotte_answers::heat::report::{HeatReport, Shape};
 
 use super::{degrees, drawable};
+use crate::Figure;
 use crate::axis::round_below;
 use crate::ink::{self, Dash, Pen};
+use crate::place::Rect;
+use crate::style::page_width;
 use crate::svg::{Anchor, Key, Point, Svg};
+use crate::text::LengthUnit;
 use crate::thin::{VISIBLE, thin};
-use crate::{Figure, WIDTH};
 
 /// Greatest height of a panel's drawing.
 const TALL: f64 = 120.0;
@@ -62,7 +65,7 @@ pub(super) fn figure(report: &HeatReport) -> Option<Figure> {
     let half = all().map(|p| p.0.abs()).fold(0.0, f64::max);
     let low = all().map(|p| p.1).fold(0.0, f64::min);
     let high = all().map(|p| p.1).fold(0.0, f64::max);
-    let cell = WIDTH / 2.0;
+    let cell = page_width() / 2.0;
     let across = (cell / 2.0 - 24.0) / half;
     // Heights as true as they can be seen: a round factor, at least one.
     let stretch = round_below(TALL / (high - low) / across).max(1.0);
@@ -72,14 +75,17 @@ pub(super) fn figure(report: &HeatReport) -> Option<Figure> {
     }
     let up = scale * stretch;
     let height = TOP + WORDS + up * (high - low) + 34.0;
-    let mut svg = Svg::new(WIDTH, height);
-    let start = (WIDTH - cell * panels.len() as f64) / 2.0;
+    let mut svg = Svg::new(page_width(), height);
+    let start = (page_width() - cell * panels.len() as f64) / 2.0;
     for (i, Panel { what, kelvin, before, after }) in panels.iter().enumerate() {
         let axis = start + cell * (i as f64 + 0.5);
         // Heights grow downwards, which shows a natural bowl as a dome.
         let zero = TOP + WORDS - up * low;
         let side = (half * scale) + 8.0;
         svg.open(what);
+        let window = Rect::around([(axis - side, TOP), (axis + side, height)].into_iter());
+        let unit = LengthUnit::for_length(2.0 * half);
+        svg.record.section(window, (axis, zero), (scale / unit.per_m, up / unit.per_m), unit.name, what);
         let words = format!("{what}, {}", degrees(*kelvin));
         svg.text("panel", (axis, TOP + 8.0), ink::LABEL, Anchor::Middle, ink::INK, &words);
         svg.line("seat", (axis - side, zero), (axis + side, zero), Pen::solid(ink::FAINT, 0.6));
@@ -105,14 +111,14 @@ pub(super) fn figure(report: &HeatReport) -> Option<Figure> {
         svg.close();
     }
     let told = if stretch > 1.0 { format!("heights × {stretch}") } else { "to scale".to_owned() };
-    svg.text("scale", (WIDTH - 14.0, height - 10.0), ink::TICK, Anchor::End, ink::GREY, &told);
+    svg.text("scale", (page_width() - 14.0, height - 10.0), ink::TICK, Anchor::End, ink::GREY, &told);
     svg.open("legend");
     let entries = [
         (Key::Line(BEFORE), "just before the jump".to_owned()),
         (Key::Line(AFTER), "after it, at the same temperature".to_owned()),
         (Key::Line(GIVEN), "as given".to_owned()),
     ];
-    svg.legend_rows((12.0, 20.0), WIDTH - 10.0, &entries);
+    svg.legend_rows((12.0, 20.0), page_width() - 10.0, &entries);
     svg.close();
     let list: Vec<String> = panels.iter().map(|p| format!("{} at {}", p.what, degrees(p.kelvin))).collect();
     let list = list.join(" and ");
@@ -122,5 +128,5 @@ pub(super) fn figure(report: &HeatReport) -> Option<Figure> {
         report.title
     );
     let title = format!("{}: shapes before and after the jumps", report.title);
-    Some(Figure { name: "heat-shapes", svg: svg.finish(&title, &alt), alt, caption })
+    Some(Figure::new("heat-shapes", svg.finish(&title, &alt), alt, caption))
 }

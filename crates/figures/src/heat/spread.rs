@@ -3,11 +3,12 @@
 use calotte_answers::heat::report::{HeatSpread, Spread};
 
 use super::{celsius, degrees, drawable};
+use crate::Figure;
 use crate::axis::{Axis, Frame};
 use crate::ink::{self, Dash, Pen};
+use crate::style::page_width;
 use crate::svg::{Anchor, Key, Svg};
 use crate::text::{fixed, number};
-use crate::{Figure, WIDTH};
 
 const PLOT: f64 = 190.0;
 const TOP: f64 = 62.0;
@@ -43,8 +44,8 @@ pub(super) fn figure(spread: &HeatSpread, title: &str) -> Option<Figure> {
     if panels.is_empty() {
         return None;
     }
-    let mut svg = Svg::new(WIDTH, TOP + PLOT + 46.0);
-    let room = WIDTH / panels.len() as f64;
+    let mut svg = Svg::new(page_width(), TOP + PLOT + 46.0);
+    let room = page_width() / panels.len() as f64;
     for (i, p) in panels.iter().enumerate() {
         draw(&mut svg, p, room * i as f64, room * (i as f64 + 1.0), spread.drawn);
     }
@@ -53,7 +54,7 @@ pub(super) fn figure(spread: &HeatSpread, title: &str) -> Option<Figure> {
     if panels.iter().any(|p| p.told.first_order_half_width_K.is_some()) {
         entries.push((Key::Line(FIRST), "± by the tolerances, to first order".to_owned()));
     }
-    svg.legend_rows((12.0, 20.0), WIDTH - 10.0, &entries);
+    svg.legend_rows((12.0, 20.0), page_width() - 10.0, &entries);
     svg.close();
     let mut story = String::new();
     for p in &panels {
@@ -75,7 +76,7 @@ pub(super) fn figure(spread: &HeatSpread, title: &str) -> Option<Figure> {
         spread.drawn
     );
     let heading = format!("{title}: spread of trip and reset");
-    Some(Figure { name: "heat-spread", svg: svg.finish(&heading, &alt), alt, caption })
+    Some(Figure::new("heat-spread", svg.finish(&heading, &alt), alt, caption))
 }
 
 fn quantile(told: &Spread, share: f64) -> Option<f64> {

@@ -4,13 +4,14 @@ use calotte_answers::heat::report::{HeatReport, Jump};
 
 use super::curve::{Class, Stretch, ends, stretches, without_twice};
 use super::{celsius, degrees, drawable};
+use crate::Figure;
 use crate::axis::{Axis, Frame};
 use crate::ink::{self, Dash, Pen};
 use crate::place::{Placer, Rect};
+use crate::style::page_width;
 use crate::svg::{Anchor, Key, LEGEND_STEP, Mark, Point, Svg, legend_lines};
 use crate::text::Scaled;
 use crate::thin::visible;
-use crate::{Figure, WIDTH};
 
 /// Height of the plot proper.
 const PLOT: f64 = 300.0;
@@ -108,18 +109,18 @@ pub(super) fn figure(report: &HeatReport) -> Option<Figure> {
     let across = Axis::covering(cold - 0.02 * reach, hot + 0.02 * reach, 8.0);
     let entries = legend(&scene);
     let left = 10.0 + Frame::room_left(&up);
-    let lines = legend_lines(left, WIDTH - 10.0, &entries);
+    let lines = legend_lines(left, page_width() - 10.0, &entries);
     let top = 14.0 + LEGEND_STEP * lines + 4.0;
-    let frame = Frame { left, right: WIDTH - 18.0, top, bottom: top + PLOT, across, up };
-    let mut svg = Svg::new(WIDTH, frame.bottom + 46.0);
+    let frame = Frame { left, right: page_width() - 18.0, top, bottom: top + PLOT, across, up };
+    let mut svg = Svg::new(page_width(), frame.bottom + 46.0);
     frame.draw(&mut svg, "temperature (°C)", &unit.title("travel of the centre"));
     draw(&mut svg, &scene, &frame, &unit);
     svg.open("legend");
-    svg.legend_rows((frame.left, 20.0), WIDTH - 10.0, &entries);
+    svg.legend_rows((frame.left, 20.0), page_width() - 10.0, &entries);
     svg.close();
     let (alt, caption) = speech(&scene, &unit);
     let title = format!("{}: travel of the centre over temperature", report.title);
-    Some(Figure { name: "heat", svg: svg.finish(&title, &alt), alt, caption })
+    Some(Figure::new("heat", svg.finish(&title, &alt), alt, caption))
 }
 
 /// Legend entries for what is there.

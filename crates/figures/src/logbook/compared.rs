@@ -2,11 +2,12 @@
 
 use calotte_lab::logbook::report::{ComparedRow, Comparison, LogbookReport};
 
+use crate::Figure;
 use crate::axis::{Axis, Frame};
 use crate::ink::{self, Dash, Pen};
+use crate::style::page_width;
 use crate::svg::{Key, Mark, Point, Svg};
 use crate::text::Scaled;
-use crate::{Figure, WIDTH};
 
 const TOP: f64 = 40.0;
 const BAR: Pen = Pen::solid(ink::INK, 0.9);
@@ -47,9 +48,9 @@ pub(super) fn figure(r: &LogbookReport) -> Option<Figure> {
     if panels.is_empty() {
         return None;
     }
-    let room = WIDTH / panels.len() as f64;
+    let room = page_width() / panels.len() as f64;
     let side = (room - 92.0).min(300.0);
-    let mut svg = Svg::new(WIDTH, TOP + side + 50.0);
+    let mut svg = Svg::new(page_width(), TOP + side + 50.0);
     for (i, (c, pairs)) in panels.iter().enumerate() {
         panel(&mut svg, c, pairs, room * i as f64, side);
     }
@@ -64,19 +65,14 @@ pub(super) fn figure(r: &LogbookReport) -> Option<Figure> {
     if panels.iter().any(|(_, p)| p.iter().any(|p| p.outlier)) {
         entries.push((Key::Mark(Mark::Diamond, ink::RUST, BAR), "beyond three".to_owned()));
     }
-    svg.legend_rows((12.0, 18.0), WIDTH - 10.0, &entries);
+    svg.legend_rows((12.0, 18.0), page_width() - 10.0, &entries);
     svg.close();
     let told: Vec<String> =
         panels.iter().map(|(c, p)| format!("{} pairs of the {}", p.len(), c.what)).collect();
     let told = told.join(", ");
     let alt = format!("Numbers read over numbers computed, with errors of both: {told}.");
     let caption = format!("{}. Read over computed, as described: {told}.", r.title);
-    Some(Figure {
-        name: "compared",
-        svg: svg.finish(&format!("{}: read and computed", r.title), &alt),
-        alt,
-        caption,
-    })
+    Some(Figure::new("compared", svg.finish(&format!("{}: read and computed", r.title), &alt), alt, caption))
 }
 
 fn panel(svg: &mut Svg, c: &Comparison, pairs: &[Pair], from: f64, side: f64) {

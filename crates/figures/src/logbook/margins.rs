@@ -3,11 +3,12 @@
 use calotte_lab::logbook::report::LogbookReport;
 
 use super::{OUTCOMES, mark_of};
+use crate::Figure;
 use crate::axis::{Axis, Frame};
 use crate::ink::{self, Dash, Pen};
+use crate::style::page_width;
 use crate::svg::{Anchor, Key, LEGEND_STEP, Svg};
 use crate::text::text_width;
-use crate::{Figure, WIDTH};
 
 /// Highest and lowest height of a row, and of all rows.
 const ROW: [f64; 2] = [5.0, 15.0];
@@ -53,18 +54,20 @@ pub(super) fn figure(r: &LogbookReport) -> Option<Figure> {
     let across = Axis::covering(100.0 * low, 100.0 * high, 7.0);
     let frame = Frame {
         left: 24.0 + room,
-        right: WIDTH - 18.0,
+        right: page_width() - 18.0,
         top: TOP,
         bottom: TOP + height * (rows.len() as f64 + 1.0),
         across,
         up: Axis::between(0.0, 1.0, 1.0),
     };
-    let mut svg = Svg::new(WIDTH, frame.bottom + 46.0);
+    let mut svg = Svg::new(page_width(), frame.bottom + 46.0);
     if let Some(k) = found {
         let [a, b] = [at(k.interval_95[0]), at(k.interval_95[1])]
             .map(|v| frame.x(v.clamp(frame.across.low, frame.across.high)));
         svg.rectangle("interval", (a, frame.top), (b - a, frame.bottom - frame.top), ink::TINTS[4]);
     }
+    let names: Vec<String> = rows.iter().map(|r| r.name.to_owned()).collect();
+    svg.record.rows(&frame, "margin (%)", frame.top, height, &names);
     across_axis(&mut svg, &frame);
     let zero = frame.x(0.0);
     svg.line("threshold", (zero, frame.top), (zero, frame.bottom), DESCRIBED);
@@ -104,7 +107,7 @@ pub(super) fn figure(r: &LogbookReport) -> Option<Figure> {
         entries.push((Key::Line(FOUND), "as the trials have it".to_owned()));
         entries.push((Key::Patch(ink::TINTS[4]), "with 95 %".to_owned()));
     }
-    svg.legend_rows((12.0, 18.0), WIDTH - 10.0, &entries);
+    svg.legend_rows((12.0, 18.0), page_width() - 10.0, &entries);
     svg.close();
     let stay = rows.iter().filter(|r| r.did.contains(&"stays")).count();
     let told = format!("{} specimens, {stay} of which stayed", rows.len());
@@ -112,7 +115,7 @@ pub(super) fn figure(r: &LogbookReport) -> Option<Figure> {
         "Margins ln(h*/h) of the specimens in order, each with its error and a mark for what it did; parts right of the threshold stay. {told}."
     );
     let caption = format!("{}. Margins across the threshold. {told}.", r.title);
-    Some(Figure { name: "margins", svg: svg.finish(&format!("{}: margins", r.title), &alt), alt, caption })
+    Some(Figure::new("margins", svg.finish(&format!("{}: margins", r.title), &alt), alt, caption))
 }
 
 /// Box and lower axis; the rows have names, no numbers.

@@ -3,11 +3,12 @@
 use calotte_lab::logbook::report::{LogbookReport, NextReport, SpecimenReport};
 
 use super::{OUTCOMES, mark_of};
+use crate::Figure;
 use crate::axis::{Axis, Frame};
 use crate::ink::{self, Pen};
+use crate::style::page_width;
 use crate::svg::{Anchor, Key, Mark, Point, Svg};
 use crate::text::{fixed, number};
-use crate::{Figure, WIDTH};
 
 const TOP: f64 = 40.0;
 const PLOT: f64 = 300.0;
@@ -45,12 +46,7 @@ pub(super) fn figure(r: &LogbookReport) -> Option<Figure> {
         next.keys.join(" and ")
     );
     let caption = format!("{}. What a next specimen would teach; {told}.", r.title);
-    Some(Figure {
-        name: "next",
-        svg: svg.finish(&format!("{}: what to make next", r.title), &alt),
-        alt,
-        caption,
-    })
+    Some(Figure::new("next", svg.finish(&format!("{}: what to make next", r.title), &alt), alt, caption))
 }
 
 fn axis(next: &NextReport, i: usize) -> Axis {
@@ -76,8 +72,8 @@ fn values(next: &NextReport, s: &SpecimenReport) -> Option<Vec<f64>> {
 fn plane(r: &LogbookReport, next: &NextReport, most: f64) -> Svg {
     let (across, up) = (axis(next, 0), axis(next, 1));
     let left = 10.0 + Frame::room_left(&up);
-    let frame = Frame { left, right: WIDTH - 96.0, top: TOP, bottom: TOP + PLOT, across, up };
-    let mut svg = Svg::new(WIDTH, frame.bottom + 46.0);
+    let frame = Frame { left, right: page_width() - 96.0, top: TOP, bottom: TOP + PLOT, across, up };
+    let mut svg = Svg::new(page_width(), frame.bottom + 46.0);
     let counts = [next.axes_si[0].len(), next.axes_si[1].len()];
     let size = [(frame.right - frame.left) / counts[0] as f64, (frame.bottom - frame.top) / counts[1] as f64];
     svg.open("bits");
@@ -138,8 +134,8 @@ fn plane(r: &LogbookReport, next: &NextReport, most: f64) -> Svg {
 fn line(r: &LogbookReport, next: &NextReport, most: f64) -> Svg {
     let (across, up) = (axis(next, 0), Axis::covering(0.0, most, 5.0));
     let left = 10.0 + Frame::room_left(&up);
-    let frame = Frame { left, right: WIDTH - 18.0, top: TOP, bottom: TOP + 0.7 * PLOT, across, up };
-    let mut svg = Svg::new(WIDTH, frame.bottom + 46.0);
+    let frame = Frame { left, right: page_width() - 18.0, top: TOP, bottom: TOP + 0.7 * PLOT, across, up };
+    let mut svg = Svg::new(page_width(), frame.bottom + 46.0);
     frame.draw(&mut svg, &title(next, 0), "what its trial teaches (bits)");
     let unit = next.units_si[0];
     let points: Vec<Point> = next.axes_si[0]
@@ -201,6 +197,6 @@ fn legend(svg: &mut Svg, r: &LogbookReport) {
         })
         .collect();
     entries.push((Key::Mark(Mark::Target, "none", TARGET), "best to make next".to_owned()));
-    svg.legend_rows((12.0, 18.0), WIDTH - 10.0, &entries);
+    svg.legend_rows((12.0, 18.0), page_width() - 10.0, &entries);
     svg.close();
 }

@@ -3,11 +3,12 @@
 use calotte_lab::logbook::report::{LogbookReport, Sought};
 use calotte_lab::logbook::shown;
 
+use crate::Figure;
 use crate::axis::{Axis, Frame};
 use crate::ink::{self, Dash, Pen};
+use crate::style::page_width;
 use crate::svg::{Anchor, Key, Svg};
 use crate::text::capital;
-use crate::{Figure, WIDTH};
 
 const COLUMNS: usize = 3;
 const PLOT: f64 = 110.0;
@@ -25,8 +26,8 @@ pub(super) fn figure(r: &LogbookReport) -> Option<Figure> {
     }
     let columns = all.len().min(COLUMNS);
     let rows = all.len().div_ceil(columns);
-    let mut svg = Svg::new(WIDTH, TOP + STEP * rows as f64 - 12.0);
-    let room = WIDTH / columns as f64;
+    let mut svg = Svg::new(page_width(), TOP + STEP * rows as f64 - 12.0);
+    let room = page_width() / columns as f64;
     for (i, s) in all.iter().enumerate() {
         let (column, row) = (i % columns, i / columns);
         panel(&mut svg, s, room * column as f64 + 14.0, room - 26.0, TOP + STEP * row as f64);
@@ -38,7 +39,7 @@ pub(super) fn figure(r: &LogbookReport) -> Option<Figure> {
         (Key::Line(MIDDLE), "median".to_owned()),
         (Key::Line(AS_DESCRIBED), "as described".to_owned()),
     ];
-    svg.legend_rows((12.0, 18.0), WIDTH - 10.0, &entries);
+    svg.legend_rows((12.0, 18.0), page_width() - 10.0, &entries);
     svg.close();
     let told: Vec<String> = all
         .iter()
@@ -55,12 +56,7 @@ pub(super) fn figure(r: &LogbookReport) -> Option<Figure> {
     let told = told.join("; ");
     let alt = format!("Histograms of draws of every number sought, with medians and 95 % intervals: {told}.");
     let caption = format!("{}. What the trials say: {told}.", r.title);
-    Some(Figure {
-        name: "sought",
-        svg: svg.finish(&format!("{}: numbers sought", r.title), &alt),
-        alt,
-        caption,
-    })
+    Some(Figure::new("sought", svg.finish(&format!("{}: numbers sought", r.title), &alt), alt, caption))
 }
 
 fn panel(svg: &mut Svg, s: &Sought, left: f64, wide: f64, top: f64) {
@@ -87,6 +83,7 @@ fn panel(svg: &mut Svg, s: &Sought, left: f64, wide: f64, top: f64) {
     };
     let n = s.histogram.len() as f64;
     let edge = |k: f64| low * libm::pow(high / low, k / n);
+    svg.record.frame(&frame, if scatter { "%" } else { "factor" }, &format!("{}: share of draws", s.words));
     svg.open("draws");
     for (k, share) in s.histogram.iter().enumerate().filter(|(_, h)| **h > 0.0) {
         let (a, b) = (edge(k as f64), edge(k as f64 + 1.0));

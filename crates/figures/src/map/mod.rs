@@ -7,13 +7,14 @@ mod words;
 use calotte_answers::map::report::{Curve, MapReport, ValidityCurves};
 use calotte_answers::report::Verdict;
 
+use crate::Figure;
 use crate::axis::{Axis, Frame};
 use crate::ink::{self, Dash, Pen};
 use crate::place::{Along, Placer, Rect, length};
+use crate::style::page_width;
 use crate::svg::{Key, LEGEND_STEP, Mark, Point, Svg, legend_lines};
 use crate::text::number;
 use crate::thin::visible;
-use crate::{Figure, WIDTH};
 
 /// Height of the plot proper.
 const PLOT: f64 = 400.0;
@@ -147,15 +148,15 @@ pub(crate) fn figure(report: &MapReport) -> Option<Figure> {
     let across = Axis::between(x.low_si / x.unit_si, x.high_si / x.unit_si, 7.0);
     let up = Axis::between(y.low_si / y.unit_si, y.high_si / y.unit_si, 6.0);
     let left = 10.0 + Frame::room_left(&up);
-    let frame = Frame { left, right: WIDTH - 22.0, top: 0.0, bottom: PLOT, across, up };
+    let frame = Frame { left, right: page_width() - 22.0, top: 0.0, bottom: PLOT, across, up };
     let mut plane = Plane { frame, units: (x.unit_si, y.unit_si) };
     let entries = legend(report, &plane);
-    let lines = legend_lines(left, WIDTH - 10.0, &entries);
+    let lines = legend_lines(left, page_width() - 10.0, &entries);
     plane.frame.top = if entries.is_empty() { 18.0 } else { 18.0 + LEGEND_STEP * lines };
     plane.frame.bottom = plane.frame.top + PLOT;
 
     let window = plane.frame.window();
-    let mut svg = Svg::new(WIDTH, plane.frame.bottom + 46.0);
+    let mut svg = Svg::new(page_width(), plane.frame.bottom + 46.0);
     if let Some(grid) = &report.grid {
         draw::grid(&mut svg, grid, &plane);
     }
@@ -180,12 +181,12 @@ pub(crate) fn figure(report: &MapReport) -> Option<Figure> {
         sides::name(&mut svg, report, &plane, &mut placer);
     }
     svg.open("legend");
-    svg.legend_rows((left, 20.0), WIDTH - 10.0, &entries);
+    svg.legend_rows((left, 20.0), page_width() - 10.0, &entries);
     svg.close();
 
     let (alt, caption) = words::speech(report, &plane, &all);
     let title = format!("{}: map of {} and {}", report.title, x.label, y.label);
-    Some(Figure { name: "map", svg: svg.finish(&title, &alt), alt, caption })
+    Some(Figure::new("map", svg.finish(&title, &alt), alt, caption))
 }
 
 /// Puts each family's label on its longest piece that takes it.

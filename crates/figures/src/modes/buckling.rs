@@ -2,11 +2,12 @@
 
 use calotte_answers::modes::report::ModesReport;
 
+use crate::Figure;
 use crate::axis::{Axis, Frame};
 use crate::ink::{self, Dash, Pen};
+use crate::style::page_width;
 use crate::svg::{Key, Mark, Point, Svg};
 use crate::text::Scaled;
-use crate::{Figure, WIDTH};
 
 const HEIGHT: f64 = 230.0;
 const RADIUS: f64 = 4.0;
@@ -31,8 +32,8 @@ pub(super) fn figure(r: &ModesReport) -> Option<Figure> {
     let up = Axis::covering(0.0, high * scaled.factor, 5.0);
     let across = Axis::covering(-0.4, f64::from(most) + 0.4, f64::from(most.min(12)) + 1.0);
     let left = 10.0 + Frame::room_left(&up);
-    let frame = Frame { left, right: WIDTH - 18.0, top: 36.0, bottom: 36.0 + HEIGHT, across, up };
-    let mut svg = Svg::new(WIDTH, frame.bottom + 46.0);
+    let frame = Frame { left, right: page_width() - 18.0, top: 36.0, bottom: 36.0 + HEIGHT, across, up };
+    let mut svg = Svg::new(page_width(), frame.bottom + 46.0);
     frame.draw(&mut svg, "waves around the axis, n", &scaled.title("pressure"));
     let at = |l: &(usize, u32, f64)| -> Point { (frame.x(f64::from(l.1)), frame.y(l.2 * scaled.factor)) };
     for part in rows.chunk_by(|a, b| b.1 == a.1 + 1).filter(|p| p.len() > 1) {
@@ -65,5 +66,5 @@ pub(super) fn figure(r: &ModesReport) -> Option<Figure> {
         r.title, p.face
     );
     let title = format!("{}: buckling under pressure", r.title);
-    Some(Figure { name: "buckling", svg: svg.finish(&title, &alt), alt, caption })
+    Some(Figure::new("buckling", svg.finish(&title, &alt), alt, caption))
 }

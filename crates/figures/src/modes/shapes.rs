@@ -5,10 +5,13 @@ use std::f64::consts::PI;
 use calotte_answers::modes::report::{Mode, ModesReport, Shape};
 use calotte_answers::modes::words::pitch;
 
+use crate::Figure;
 use crate::ink::{self, Dash, Pen};
+use crate::place::Rect;
+use crate::style::page_width;
 use crate::svg::{Anchor, Key, Point, Svg};
+use crate::text::LengthUnit;
 use crate::thin::{VISIBLE, thin};
-use crate::{Figure, WIDTH};
 
 /// Most modes drawn, and how many side by side.
 const MOST: usize = 6;
@@ -41,8 +44,8 @@ pub(super) fn figure(r: &ModesReport) -> Option<Figure> {
         return None;
     }
     let rows = picked.len().div_ceil(COLUMNS);
-    let mut svg = Svg::new(WIDTH, TOP + rows as f64 * (HEADING + ROW) + 6.0);
-    let cell = WIDTH / COLUMNS as f64;
+    let mut svg = Svg::new(page_width(), TOP + rows as f64 * (HEADING + ROW) + 6.0);
+    let cell = page_width() / COLUMNS as f64;
     for (i, (m, shape)) in picked.iter().enumerate() {
         let (x, y) = ((i % COLUMNS) as f64 * cell, TOP + (i / COLUMNS) as f64 * (HEADING + ROW));
         svg.open(&format!("mode-{i}"));
@@ -72,7 +75,7 @@ pub(super) fn figure(r: &ModesReport) -> Option<Figure> {
         r.state
     );
     let title = format!("{}: lowest modes", r.title);
-    Some(Figure { name: "modes", svg: svg.finish(&title, &alt), alt, caption })
+    Some(Figure::new("modes", svg.finish(&title, &alt), alt, caption))
 }
 
 fn circles(m: &Mode) -> String {
@@ -109,6 +112,11 @@ fn section(svg: &mut Svg, r: &ModesReport, m: &Mode, shape: &Shape, (middle, top
     let spare = 0.5 * (ROW - 12.0 - scale * (high - low));
     // Heights grow downwards, which shows a natural bowl as a dome.
     let page = |sign: f64, q: &Point| (middle + sign * scale * q.0, top + spare + scale * (q.1 - low));
+    let window = Rect::around([(middle - HALF, top), (middle + HALF, top + ROW)].into_iter()).grown(2.0);
+    let unit = LengthUnit::for_length(2.0 * half);
+    let per = scale / unit.per_m;
+    let zero = (middle, top + spare - scale * low);
+    svg.record.section(window, zero, (per, per), unit.name, &format!("{}, n = {}", pitch(m), m.n));
     let axis = Pen::with(ink::FAINT, 0.8, Dash::Chain);
     svg.line("axis", (middle, top), (middle, top + ROW - 12.0), axis);
     for (class, pen, left, right) in [("still", PLAIN, &still, &still), ("moved", MOVED, &other, &near)] {
@@ -127,6 +135,16 @@ fn plan(svg: &mut Svg, r: &ModesReport, m: &Mode, (x, y): Point) {
     if !(scale.is_finite() && scale > 0.0) {
         return;
     }
+    let window = Rect::about((x, y), PLAN, PLAN).grown(2.0);
+    let unit = LengthUnit::for_length(2.0 * radius);
+    let per = scale / unit.per_m;
+    svg.record.section(
+        window,
+        (x, y),
+        (per, -per),
+        unit.name,
+        &format!("plan, n = {}, x and y for r and z", m.n),
+    );
     let ends = [p.r_m[0], p.r_m[p.r_m.len() - 1]].map(|q| scale * q.abs());
     svg.circle("outline", (x, y), PLAN, "none", OUTLINE);
     for e in ends.iter().filter(|e| **e > 1.0 && **e < PLAN - 0.5) {

@@ -4,12 +4,13 @@ use std::collections::BTreeMap;
 
 use calotte_answers::modes::report::{Kind, Mode, ModesReport};
 
+use crate::Figure;
 use crate::axis::{Axis, Frame};
 use crate::ink::{self, Dash, Pen};
 use crate::place::Placer;
+use crate::style::page_width;
 use crate::svg::{Anchor, Key, Mark, Point, Svg};
 use crate::text::{Scaled, number};
-use crate::{Figure, WIDTH};
 
 const HEIGHT: f64 = 300.0;
 const RADIUS: f64 = 4.0;
@@ -74,8 +75,8 @@ pub(super) fn figure(r: &ModesReport) -> Option<Figure> {
     };
     let across = Axis::covering(-0.4, f64::from(most) + 0.4, f64::from(most.min(12)) + 1.0);
     let left = 10.0 + Frame::room_left(&up);
-    let frame = Frame { left, right: WIDTH - 18.0, top: 36.0, bottom: 36.0 + HEIGHT, across, up };
-    let mut svg = Svg::new(WIDTH, frame.bottom + 46.0);
+    let frame = Frame { left, right: page_width() - 18.0, top: 36.0, bottom: 36.0 + HEIGHT, across, up };
+    let mut svg = Svg::new(page_width(), frame.bottom + 46.0);
     frame.draw(&mut svg, "waves around the axis, n", &scaled.title(name));
     let at = |m: &(&Mode, f64)| -> Point { (frame.x(f64::from(m.0.n)), frame.y(m.1 * scaled.factor)) };
     // The lowest of each n with the same number of circles.
@@ -136,5 +137,5 @@ pub(super) fn figure(r: &ModesReport) -> Option<Figure> {
         r.title, r.state
     );
     let title = format!("{}: frequencies", r.title);
-    Some(Figure { name: "spectrum", svg: svg.finish(&title, &alt), alt, caption })
+    Some(Figure::new("spectrum", svg.finish(&title, &alt), alt, caption))
 }

@@ -3,11 +3,12 @@
 use calotte_answers::poke::report::PokeReport;
 
 use super::drawable;
+use crate::Figure;
 use crate::axis::{Axis, Frame};
 use crate::ink::{self, Dash, Pen};
+use crate::style::page_width;
 use crate::svg::{Key, Mark, Point, Svg};
 use crate::text::Scaled;
-use crate::{Figure, WIDTH};
 
 const HEIGHT: f64 = 330.0;
 const OUTLINE: Pen = Pen::solid(ink::INK, 1.1);
@@ -76,9 +77,9 @@ pub(super) fn figure(report: &PokeReport) -> Option<Figure> {
     let start = if least < 0.0 { least - pad } else { 0.0 };
     let across = Axis::covering(start * load.factor, (most + pad) * load.factor, 7.0);
     let left = 10.0 + Frame::room_left(&up);
-    let frame = Frame { left, right: WIDTH - 18.0, top: 38.0, bottom: HEIGHT - 46.0, across, up };
+    let frame = Frame { left, right: page_width() - 18.0, top: 38.0, bottom: HEIGHT - 46.0, across, up };
 
-    let mut svg = Svg::new(WIDTH, HEIGHT);
+    let mut svg = Svg::new(page_width(), HEIGHT);
     frame.draw(&mut svg, &load.title(&report.load.load_name), &energy.title("energy barrier"));
     let mut entries = Vec::new();
     svg.open("curves");
@@ -112,7 +113,7 @@ pub(super) fn figure(report: &PokeReport) -> Option<Figure> {
     );
     let alt = format!("Energy barrier over {}: {list}.", report.load.load_name);
     let title = format!("{}: energy barriers", report.title);
-    Some(Figure { name: "barrier", svg: svg.finish(&title, &alt), alt, caption })
+    Some(Figure::new("barrier", svg.finish(&title, &alt), alt, caption))
 }
 
 fn mark(s: &Series) -> Key {

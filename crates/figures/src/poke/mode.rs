@@ -3,11 +3,13 @@
 use calotte_answers::poke::report::{Event, EventKind, PokeReport, SidewaysMode};
 
 use super::{by_load, meridian, placed};
+use crate::Figure;
 use crate::ink::{self, Dash, Pen};
+use crate::place::Rect;
+use crate::style::page_width;
 use crate::svg::{Anchor, DOT, Key, Point, Svg};
-use crate::text::Scaled;
+use crate::text::{LengthUnit, Scaled};
 use crate::thin::{VISIBLE, thin};
-use crate::{Figure, WIDTH};
 
 /// Most modes drawn.
 const MOST: usize = 2;
@@ -94,7 +96,7 @@ pub(super) fn figure(report: &PokeReport) -> Option<Figure> {
     let largest = modes.iter().map(|m| m.0.load_SI.abs()).fold(0.0, f64::max);
     let unit = Scaled::suiting(largest, &report.load.load_unit);
     let top = 34.0;
-    let mut svg = Svg::new(WIDTH, top + modes.len() as f64 * (HEADING + ROW) + 8.0);
+    let mut svg = Svg::new(page_width(), top + modes.len() as f64 * (HEADING + ROW) + 8.0);
     let mut schematic = false;
     for (i, (event, mode, line)) in modes.iter().enumerate() {
         let y = top + i as f64 * (HEADING + ROW);
@@ -138,7 +140,7 @@ pub(super) fn figure(report: &PokeReport) -> Option<Figure> {
         modes.iter().map(|m| m.1.n.to_string()).collect::<Vec<_>>().join(" and ")
     );
     let title = format!("{}: sideways modes", report.title);
-    Some(Figure { name: "mode", svg: svg.finish(&title, &alt), alt, caption })
+    Some(Figure::new("mode", svg.finish(&title, &alt), alt, caption))
 }
 
 /// Largest displacement of the stations.
@@ -175,6 +177,12 @@ fn section(svg: &mut Svg, mode: &SidewaysMode, line: &[Station], top: f64) {
     let spare = ROW - 16.0 - scale * (high - low);
     // Heights grow downwards, which shows a natural bowl as a dome.
     let page = |p: &Point| (SECTION_X + scale * p.0, top + spare / 2.0 + scale * (p.1 - low));
+    let window =
+        Rect::around([(SECTION_X - HALF, top - 6.0), (SECTION_X + HALF, top + ROW)].into_iter()).grown(4.0);
+    let unit = LengthUnit::for_length(2.0 * half);
+    let per = scale / unit.per_m;
+    let zero = (SECTION_X, top + spare / 2.0 - scale * low);
+    svg.record.section(window, zero, (per, per), unit.name, &format!("section, n = {}", mode.n));
     let axis = Pen::with(ink::FAINT, 0.8, Dash::Chain);
     svg.line("axis", (SECTION_X, top - 2.0), (SECTION_X, top + ROW - 14.0), axis);
     let hole = line[0].r * scale > 0.05;
@@ -210,6 +218,11 @@ fn plan(svg: &mut Svg, mode: &SidewaysMode, line: &[Station], middle: f64) -> bo
         return false;
     }
     let axial = libm::hypot(peak.u, peak.v) < IN_PLAN * largest;
+    let window = Rect::about((PLAN_X, middle), PLAN, PLAN).grown(4.0);
+    let unit = LengthUnit::for_length(2.0 * radius);
+    let per = scale / unit.per_m;
+    let name = format!("plan, n = {}, x and y for r and z", mode.n);
+    svg.record.section(window, (PLAN_X, middle), (per, -per), unit.name, &name);
     let circle = |p: Station, wave: f64| -> Vec<Point> {
         let steps = 72 * mode.n.clamp(1, 40) + 72;
         let out = if axial { p.u + p.w } else { p.u };

@@ -6,13 +6,14 @@ use super::shapes::{MOST, Shape, Strip, line};
 use super::stretch::{Class, Stretch, stretches, whole_rows};
 use super::words::{self, KINDS, OUTLINE, Role, Units};
 use super::{by_load, drawable, placed};
+use crate::Figure;
 use crate::axis::{Axis, Frame};
 use crate::ink::{self, Dash, Pen};
 use crate::place::{Placer, Rect};
+use crate::style::page_width;
 use crate::svg::{Anchor, Key, LEGEND_STEP, Point, Svg, legend_lines};
 use crate::text::{Scaled, capital};
 use crate::thin::visible;
-use crate::{Figure, WIDTH};
 
 /// Height of the plot proper.
 const PLOT: f64 = 290.0;
@@ -196,15 +197,16 @@ pub(super) fn figure(report: &PokeReport) -> Option<Figure> {
 
     let entries = legend(&scene);
     let left = 10.0 + Frame::room_left(&up);
-    let lines = legend_lines(left, WIDTH - 10.0, &entries);
+    let lines = legend_lines(left, page_width() - 10.0, &entries);
     let frame_top = 14.0 + LEGEND_STEP * lines + 4.0;
-    let frame = Frame { left, right: WIDTH - 18.0, top: frame_top, bottom: frame_top + PLOT, across, up };
+    let frame =
+        Frame { left, right: page_width() - 18.0, top: frame_top, bottom: frame_top + PLOT, across, up };
 
     let (letters, strip) = chosen(&scene, &units);
     let below = frame.bottom + 46.0;
     let height = below + strip.as_ref().map_or(0.0, |s| s.height() + 4.0);
 
-    let mut svg = Svg::new(WIDTH, height);
+    let mut svg = Svg::new(page_width(), height);
     frame.draw(
         &mut svg,
         &units.displacement.title(&report.load.displacement_name),
@@ -212,15 +214,15 @@ pub(super) fn figure(report: &PokeReport) -> Option<Figure> {
     );
     draw(&mut svg, &scene, &frame, &units, &letters);
     if let Some(strip) = &strip {
-        strip.draw(&mut svg, 10.0, WIDTH - 10.0, below + 4.0);
+        strip.draw(&mut svg, 10.0, page_width() - 10.0, below + 4.0);
     }
     svg.open("legend");
-    svg.legend_rows((frame.left, 20.0), WIDTH - 10.0, &entries);
+    svg.legend_rows((frame.left, 20.0), page_width() - 10.0, &entries);
     svg.close();
 
     let (alt, caption) = speech(&scene, &units, &letters, cut);
     let title = format!("{}: {} over {}", report.title, report.load.load_name, report.load.displacement_name);
-    Some(Figure { name: "path", svg: svg.finish(&title, &alt), alt, caption })
+    Some(Figure::new("path", svg.finish(&title, &alt), alt, caption))
 }
 
 /// Legend entries for what is there.

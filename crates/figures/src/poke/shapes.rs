@@ -3,8 +3,9 @@
 use calotte_answers::report::SampledMeridian;
 
 use crate::ink::{self, Dash, Pen};
+use crate::place::Rect;
 use crate::svg::{Anchor, Point, Svg};
-use crate::text::text_width;
+use crate::text::{LengthUnit, text_width};
 use crate::thin::{VISIBLE, thin};
 
 /// Most shapes in a strip.
@@ -78,6 +79,18 @@ impl Strip {
             let words =
                 if text_width(&full, ink::LABEL) < cell - 4.0 { full } else { shape.letter.to_string() };
             svg.text("shape-label", (axis, top + 10.0), ink::LABEL, Anchor::Middle, ink::INK, &words);
+            let window = Rect::around(
+                [(axis - cell / 2.0, top), (axis + cell / 2.0, zero + self.below + 10.0)].into_iter(),
+            );
+            let unit = LengthUnit::for_length(2.0 * HALF / self.scale);
+            let per = self.scale / unit.per_m;
+            svg.record.section(
+                window,
+                (axis, zero),
+                (per, per),
+                unit.name,
+                &format!("shape {}", shape.letter),
+            );
             let table = Pen::solid(ink::FAINT, 0.6);
             svg.line("table", (axis - HALF - 4.0, zero), (axis + HALF + 4.0, zero), table);
             if let Some(natural) = &self.natural {

@@ -6,11 +6,12 @@ use calotte_answers::release::report::ReleaseReport;
 use super::motion::told;
 use super::split::{STRIP, Split, legs};
 use super::time::{phases, whole_rows};
+use crate::Figure;
 use crate::axis::{Axis, Frame};
 use crate::ink::{self, Dash, Pen};
+use crate::style::page_width;
 use crate::svg::{Key, LEGEND_STEP, Point, Svg, legend_lines};
 use crate::text::{prefix, quantity};
-use crate::{Figure, WIDTH};
 
 const PLOT: f64 = 240.0;
 /// A share smaller than this of the whole is not drawn.
@@ -68,13 +69,13 @@ pub(super) fn figure(report: &ReleaseReport) -> Option<Figure> {
     entries.push((Key::Line(SUM), "sum less work of the hand".to_owned()));
     let up = Axis::covering(0.0, highest * 1.06 * factor, 5.0);
     let left = 10.0 + Frame::room_left(&up);
-    let top = 12.0 + LEGEND_STEP * legend_lines(left, WIDTH - 14.0, &entries) + 6.0 + STRIP;
+    let top = 12.0 + LEGEND_STEP * legend_lines(left, page_width() - 14.0, &entries) + 6.0 + STRIP;
     let over = &h.pole_over_rim_m;
     let motion: Vec<(f64, f64)> = whole_rows(&[&h.time_s, over]).iter().map(|r| (r[0], r[1])).collect();
     let pieces = legs(report, first, last);
-    let split = Split::new(&pieces, &motion, (left, WIDTH - 14.0), (top, top + PLOT), up);
+    let split = Split::new(&pieces, &motion, (left, page_width() - 14.0), (top, top + PLOT), up);
 
-    let mut svg = Svg::new(WIDTH, split.bottom + 46.0);
+    let mut svg = Svg::new(page_width(), split.bottom + 46.0);
     split.phases(&mut svg, &phases(report, first, last));
     svg.open("stack");
     for &k in shown.iter().rev() {
@@ -93,7 +94,7 @@ pub(super) fn figure(report: &ReleaseReport) -> Option<Figure> {
     }
     split.draw(&mut svg, &format!("energy ({name}J)"));
     svg.open("legend");
-    svg.legend_rows((left, 20.0), WIDTH - 14.0, &entries);
+    svg.legend_rows((left, 20.0), page_width() - 14.0, &entries);
     svg.close();
 
     let told = told(report);
@@ -125,5 +126,5 @@ pub(super) fn figure(report: &ReleaseReport) -> Option<Figure> {
     );
     let alt = format!("Stacked areas of the energies over time{scales}. {ends}; {closed}. {told}");
     let title = format!("{}: where the energy is", report.title);
-    Some(Figure { name: "ledger", svg: svg.finish(&title, &alt), alt, caption })
+    Some(Figure::new("ledger", svg.finish(&title, &alt), alt, caption))
 }

@@ -4,12 +4,13 @@ use calotte_answers::release::report::{Outcome, ReleaseReport};
 
 use super::split::{STRIP, Split, legs};
 use super::time::{at, duration, moments, phases, signed, snap, usable, whole_rows};
+use crate::Figure;
 use crate::axis::{Axis, Frame};
 use crate::ink::{self, Dash, Pen};
 use crate::place::{Placer, Rect};
+use crate::style::page_width;
 use crate::svg::{Anchor, Svg};
 use crate::text::{Scaled, number, text_width};
-use crate::{Figure, WIDTH};
 
 /// Height of the panels.
 const PLOT: f64 = 250.0;
@@ -36,13 +37,14 @@ pub(super) fn figure(report: &ReleaseReport) -> Option<Figure> {
     let left = 10.0 + Frame::room_left(&up);
     let top = 10.0 + STRIP;
     let pieces = legs(report, first, last);
-    let split = Split::new(&pieces, &line, (left, WIDTH - 14.0), (top, top + PLOT), up);
-    let mut svg = Svg::new(WIDTH, split.bottom + 46.0);
+    let split = Split::new(&pieces, &line, (left, page_width() - 14.0), (top, top + PLOT), up);
+    let mut svg = Svg::new(page_width(), split.bottom + 46.0);
     let named = phases(report, first, last);
     split.phases(&mut svg, &named);
     split.draw(&mut svg, &unit.title("pole above rim"));
 
-    let mut placer = Placer::new(Rect { left, top: split.top, right: WIDTH - 14.0, bottom: split.bottom });
+    let mut placer =
+        Placer::new(Rect { left, top: split.top, right: page_width() - 14.0, bottom: split.bottom });
     svg.open("levels");
     let (x0, x1) = split.sides();
     let levels = [(0.0, "pole and rim level"), (-report.part.rise_m, "natural")];
@@ -87,7 +89,7 @@ pub(super) fn figure(report: &ReleaseReport) -> Option<Figure> {
 
     let (alt, caption) = speech(report, &rows, &unit, pieces.len(), &named);
     let title = format!("{}: height of the pole over time", report.title);
-    Some(Figure { name: "motion", svg: svg.finish(&title, &alt), alt, caption })
+    Some(Figure::new("motion", svg.finish(&title, &alt), alt, caption))
 }
 
 /// What the motion does, in words with numbers; shared with the other figures.

@@ -4,12 +4,13 @@ use calotte_answers::release::report::ReleaseReport;
 
 use super::split::{STRIP, Split, legs};
 use super::time::{duration, phases, usable};
+use crate::Figure;
 use crate::axis::{Axis, Frame};
 use crate::ink::{self, Dash, Pen};
 use crate::place::{Placer, Rect};
+use crate::style::page_width;
 use crate::svg::{Anchor, Key, Svg};
 use crate::text::{Scaled, number, text_width};
-use crate::{Figure, WIDTH};
 
 const PLOT: f64 = 230.0;
 const WALL: Pen = Pen::with(ink::INK, 1.4, Dash::Dashed);
@@ -56,11 +57,12 @@ pub(super) fn figure(report: &ReleaseReport) -> Option<Figure> {
     let logs: Vec<(f64, f64)> =
         lines.iter().flat_map(|l| l.1.iter().map(|r| (r.0, libm::log10(r.1.max(low))))).collect();
     let pieces = legs(report, first, last);
-    let split = Split::new(&pieces, &logs, (left, WIDTH - 14.0), (top, top + PLOT), up);
-    let mut svg = Svg::new(WIDTH, split.bottom + 46.0);
+    let split = Split::new(&pieces, &logs, (left, page_width() - 14.0), (top, top + PLOT), up);
+    let mut svg = Svg::new(page_width(), split.bottom + 46.0);
     split.phases(&mut svg, &phases(report, first, last));
     split.draw(&mut svg, &unit.title("amplitude"));
-    let mut placer = Placer::new(Rect { left, top: split.top, right: WIDTH - 14.0, bottom: split.bottom });
+    let mut placer =
+        Placer::new(Rect { left, top: split.top, right: page_width() - 14.0, bottom: split.bottom });
     let (x0, x1) = split.sides();
     if let Some(h) = thickness {
         let y = split.y(h * unit.factor);
@@ -100,7 +102,7 @@ pub(super) fn figure(report: &ReleaseReport) -> Option<Figure> {
     svg.open("legend");
     let entries: Vec<(Key, String)> =
         drawn.iter().map(|(pen, n, _)| (Key::Line(*pen), format!("n = {n}"))).collect();
-    svg.legend_rows((left, 20.0), WIDTH - 14.0, &entries);
+    svg.legend_rows((left, 20.0), page_width() - 14.0, &entries);
     svg.close();
 
     let each: Vec<String> = report
@@ -126,5 +128,5 @@ pub(super) fn figure(report: &ReleaseReport) -> Option<Figure> {
     );
     let alt = format!("Amplitudes of sideways deflections over time on a logarithmic scale.{each}");
     let title = format!("{}: growth sideways", report.title);
-    Some(Figure { name: "sideways", svg: svg.finish(&title, &alt), alt, caption })
+    Some(Figure::new("sideways", svg.finish(&title, &alt), alt, caption))
 }

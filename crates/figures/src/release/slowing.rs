@@ -3,13 +3,14 @@
 use calotte_answers::release::curves::Slowing;
 
 use super::time::{TimeUnit, usable};
+use crate::Figure;
 use crate::axis::{Axis, Frame};
 use crate::ink::{self, Dash, Pen};
 use crate::place::{Placer, Rect};
+use crate::style::page_width;
 use crate::svg::{Anchor, Mark, Point, Svg};
 use crate::text::{Scaled, fixed, length, text_width};
 use crate::thin::visible;
-use crate::{Figure, WIDTH};
 
 const PLOT: f64 = 230.0;
 const GUIDE: Pen = Pen::with(ink::GREY, 1.0, Dash::Dashed);
@@ -86,9 +87,9 @@ pub(super) fn figure(slowing: &Slowing, title: &str) -> Option<Figure> {
     if panels.is_empty() {
         return None;
     }
-    let wide = (WIDTH - 20.0) / panels.len() as f64;
+    let wide = (page_width() - 20.0) / panels.len() as f64;
     let (top, bottom) = (34.0, 34.0 + PLOT);
-    let mut svg = Svg::new(WIDTH, bottom + 46.0);
+    let mut svg = Svg::new(page_width(), bottom + 46.0);
     for (i, panel) in panels.iter().enumerate() {
         draw(&mut svg, panel, 10.0 + wide * i as f64, wide, (top, bottom), (b'a' + i as u8) as char);
     }
@@ -115,7 +116,7 @@ pub(super) fn figure(slowing: &Slowing, title: &str) -> Option<Figure> {
         "Logarithmic plots of delay and frequency over the distance from the threshold. {each}.{threshold}"
     );
     let heading = format!("{title}: slowing down near the threshold");
-    Some(Figure { name: "slowing", svg: svg.finish(&heading, &alt), alt, caption })
+    Some(Figure::new("slowing", svg.finish(&heading, &alt), alt, caption))
 }
 
 fn draw(svg: &mut Svg, panel: &Panel, left: f64, wide: f64, (top, bottom): (f64, f64), letter: char) {

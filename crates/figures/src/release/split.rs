@@ -224,6 +224,11 @@ impl Split {
     pub(crate) fn draw(&self, svg: &mut Svg, up_title: &str) {
         let thin_pen = Pen::solid(ink::GREY, 0.6);
         let dark = Pen::solid(ink::INK, 1.0);
+        for panel in &self.panels {
+            let (left, right, top, bottom) = (panel.left, panel.right, self.top, self.bottom);
+            let frame = Frame { left, right, top, bottom, across: panel.axis(), up: self.up.clone() };
+            svg.record.frame(&frame, &panel.title(), up_title);
+        }
         svg.open("axes");
         for (i, panel) in self.panels.iter().enumerate() {
             svg.line("frame", (panel.left, self.top), (panel.right, self.top), thin_pen);

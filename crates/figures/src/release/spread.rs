@@ -3,13 +3,14 @@
 use calotte_answers::release::curves::WaitSpread;
 
 use super::time::{TimeUnit, duration, usable};
+use crate::Figure;
 use crate::axis::{Axis, Frame};
 use crate::ink::{self, Dash, Pen};
 use crate::place::{Placer, Rect};
+use crate::style::page_width;
 use crate::svg::{Anchor, Point, Svg};
 use crate::text::{number, text_width};
 use crate::thin::{VISIBLE, thin};
-use crate::{Figure, WIDTH};
 
 const PLOT: f64 = 220.0;
 /// Width of an end bar and its distance from the frame.
@@ -56,13 +57,13 @@ pub(super) fn figure(spread: &WaitSpread, title: &str) -> Option<Figure> {
 
     let inputs: Vec<_> = spread.sensitivities.iter().filter(|s| usable(s.share)).take(MOST).collect();
     let left = 10.0 + Frame::room_left(&up) + BAR + 2.0 * APART;
-    let right = WIDTH - 18.0 - BAR - 2.0 * APART;
+    let right = page_width() - 18.0 - BAR - 2.0 * APART;
     let top = 40.0;
     let frame = Frame { left, right, top, bottom: top + PLOT, across, up };
     let second = frame.bottom + 66.0;
     let height =
         if inputs.is_empty() { frame.bottom + 46.0 } else { second + ROW * inputs.len() as f64 + 14.0 };
-    let mut svg = Svg::new(WIDTH, height);
+    let mut svg = Svg::new(page_width(), height);
     // The vertical axis stands left of the bar of those that return at once.
     let axis_left = left - BAR - 2.0 * APART;
     frame.draw_apart(&mut svg, axis_left, &format!("wait ({})", unit.name), "share of the batch (%)");
@@ -119,7 +120,7 @@ pub(super) fn figure(spread: &WaitSpread, title: &str) -> Option<Figure> {
     let words = format!("{} return at once", percent(at_once));
     svg.text("end-label", (axis_left, top - 8.0), ink::LABEL, Anchor::Start, ink::INK, &words);
     let words = format!("{} stay", percent(stay));
-    svg.text("end-label", (WIDTH - 14.0, top - 8.0), ink::LABEL, Anchor::End, ink::INK, &words);
+    svg.text("end-label", (page_width() - 14.0, top - 8.0), ink::LABEL, Anchor::End, ink::INK, &words);
     svg.close();
     if !inputs.is_empty() {
         shares(&mut svg, &inputs, second);
@@ -127,14 +128,14 @@ pub(super) fn figure(spread: &WaitSpread, title: &str) -> Option<Figure> {
 
     let (alt, caption) = speech(spread, title, &quantiles);
     let heading = format!("{title}: spread of the wait");
-    Some(Figure { name: "spread", svg: svg.finish(&heading, &alt), alt, caption })
+    Some(Figure::new("spread", svg.finish(&heading, &alt), alt, caption))
 }
 
 /// Bars of the inputs' shares of the spread.
 fn shares(svg: &mut Svg, inputs: &[&calotte_answers::release::curves::WaitSensitivity], top: f64) {
     let widest = inputs.iter().map(|s| text_width(&s.input, ink::LABEL)).fold(0.0, f64::max).min(260.0);
     let zero = 14.0 + widest + 10.0;
-    let room = WIDTH - zero - 190.0;
+    let room = page_width() - zero - 190.0;
     svg.open("shares");
     let head = "share of the spread (of ranks)";
     svg.text("panel", (zero, top - 8.0), ink::LABEL, Anchor::Start, ink::GREY, head);

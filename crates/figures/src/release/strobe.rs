@@ -6,13 +6,14 @@ use calotte_answers::release::report::ReleaseReport;
 use super::film::{Film, Line, extent};
 use super::motion::told;
 use super::time::{duration, hand_gone, signed, snap, usable};
+use crate::Figure;
 use crate::axis::round_below;
 use crate::ink::{self, Dash, Pen};
 use crate::place::{Placer, Rect};
+use crate::style::page_width;
 use crate::svg::{Anchor, Point, Svg};
 use crate::text::{LengthUnit, Scaled, length, number, text_width};
 use crate::thin::{VISIBLE, thin};
-use crate::{Figure, WIDTH};
 
 /// Cells in a row of the strip.
 const COLUMNS: usize = 4;
@@ -85,6 +86,13 @@ impl Place {
     fn page(self, line: &Line) -> Vec<Point> {
         line.iter().map(|p| (self.axis + self.scale * p.0, self.zero - self.scale * p.1)).collect()
     }
+
+    /// Tells the drawing how lengths lie in a rectangle of the page.
+    fn tell(self, svg: &mut Svg, window: Rect, name: &str) {
+        let unit = LengthUnit::for_length((window.right - window.left) / self.scale);
+        let per = self.scale / unit.per_m;
+        svg.record.section(window, (self.axis, self.zero), (per, -per), unit.name, name);
+    }
 }
 
 /// The figure; `None` with fewer than two frames that can be drawn.
@@ -96,7 +104,7 @@ pub(super) fn figure(report: &ReleaseReport) -> Option<Figure> {
     let table = report.protocol.rests == "table";
     let floor = film.floor();
     let (low, high) = if table { (low.min(floor), high.max(floor)) } else { (low, high) };
-    let cell = (WIDTH - 20.0) / COLUMNS as f64;
+    let cell = (page_width() - 20.0) / COLUMNS as f64;
     let scale = ((cell - 16.0) / (2.0 * half)).min(TALL / (high - low));
     if !(scale.is_finite() && scale > 0.0) {
         return None;
@@ -109,12 +117,12 @@ pub(super) fn figure(report: &ReleaseReport) -> Option<Figure> {
     let strip_end = 4.0 + row * rows as f64;
 
     // The overlay below the strip, if there is a snap.
-    let overlay_room = WIDTH - 20.0 - if jump.is_some() { JUMP + 20.0 } else { 0.0 };
+    let overlay_room = page_width() - 20.0 - if jump.is_some() { JUMP + 20.0 } else { 0.0 };
     let large = ((overlay_room - 60.0) / (2.0 * half)).min(OVERLAY / (high - low)).min(3.0 * scale);
     let overlay = if snapping.len() > 1 { 26.0 + large * (high - low) } else { 0.0 };
     let below = overlay.max(if jump.is_some() { 26.0 + OVERLAY } else { 0.0 });
     let height = strip_end + below + 30.0;
-    let mut svg = Svg::new(WIDTH, height);
+    let mut svg = Svg::new(page_width(), height);
 
     svg.open("strip");
     for (i, (flash, wall)) in flashes.iter().zip(&walls).enumerate() {
@@ -124,6 +132,11 @@ pub(super) fn figure(report: &ReleaseReport) -> Option<Figure> {
             scale,
         };
         let at = (place.axis, place.zero - scale * high - 8.0);
+        place.tell(
+            &mut svg,
+            Rect::about((place.axis, at.1 + row / 2.0), cell / 2.0, row / 2.0),
+            &format!("flash {}", flash.letter),
+        );
         let words = format!("{}: {}", flash.letter, flash.words);
         svg.text("flash-label", at, ink::LABEL, Anchor::Middle, ink::INK, &words);
         if table {
@@ -150,7 +163,7 @@ pub(super) fn figure(report: &ReleaseReport) -> Option<Figure> {
 
     let (alt, caption) = speech(report, &flashes, snapping.len() > 1);
     let title = format!("{}: shapes on the way", report.title);
-    Some(Figure { name: "strobe", svg: svg.finish(&title, &alt), alt, caption })
+    Some(Figure::new("strobe", svg.finish(&title, &alt), alt, caption))
 }
 
 /// Mid-lines of the flashes of the snap over one another, with their letters at the pole.
@@ -165,6 +178,8 @@ fn over_one_another(
     svg.open("overlay");
     let (half, _, _) = extent(flashes.iter().map(|f| &f.line));
     let reach = place.scale * half + 26.0;
+    let window = Rect { left: place.axis - reach, right: place.axis + reach, top, bottom };
+    place.tell(svg, window, "snap, flashes over one another");
     if let Some(floor) = table {
         let y = place.zero - place.scale * floor;
         svg.line("table", (place.axis - reach, y), (place.axis + reach, y), TABLE);
@@ -208,11 +223,15 @@ fn leap(svg: &mut Svg, film: &Film, rise: f64, marched: bool, zero: f64) {
     let (half, low, high) = extent([&shape].into_iter());
     let tall = OVERLAY - 10.0;
     let scale = (tall / (rise + high - low)).min(0.5 * JUMP / half / 2.0);
-    let axis = WIDTH - 10.0 - JUMP + 0.3 * JUMP;
+    let axis = page_width() - 10.0 - JUMP + 0.3 * JUMP;
     svg.open("jump");
-    svg.line("table", (WIDTH - 10.0 - JUMP, zero), (WIDTH - 10.0, zero), TABLE);
+    svg.line("table", (page_width() - 10.0 - JUMP, zero), (page_width() - 10.0, zero), TABLE);
     for (lift, pen) in [(0.0, Pen::with(ink::GREY, 1.2, Dash::Dashed)), (rise, Pen::solid(ink::DEEP, 1.8))] {
         let place = Place { axis, zero: zero - scale * (lift - low), scale };
+        let name = if lift == 0.0 { "at the start" } else { "at the top of the jump" };
+        let lines = film.middle(&shape);
+        let window = Rect::around(lines.iter().flat_map(|l| place.page(l)));
+        place.tell(svg, window, name);
         for piece in film.middle(&shape) {
             svg.curve("leap", &thin(&place.page(&piece), VISIBLE), pen);
         }

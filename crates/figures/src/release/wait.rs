@@ -3,12 +3,13 @@
 use calotte_answers::release::curves::{WaitCurve, WaitPoint};
 
 use super::time::{TimeUnit, duration, usable};
+use crate::Figure;
 use crate::axis::{Axis, Frame};
 use crate::ink::{self, Dash, Pen};
+use crate::style::page_width;
 use crate::svg::{Anchor, Key, LEGEND_STEP, Mark, Point, Svg, legend_lines};
 use crate::text::text_width;
 use crate::thin::{VISIBLE, thin};
-use crate::{Figure, WIDTH};
 
 const PLOT: f64 = 250.0;
 /// Height of the band of parts that stay, above the frame.
@@ -65,9 +66,9 @@ pub(super) fn figure(curve: &WaitCurve, title: &str) -> Option<Figure> {
     let zero = points.first().is_some_and(|p| p.hold_s == 0.0);
     let axis_left = 10.0 + Frame::room_left(&up);
     let left = axis_left + if zero { STUB } else { 0.0 };
-    let top = 12.0 + LEGEND_STEP * legend_lines(axis_left, WIDTH - 14.0, &entries) + 6.0 + BAND;
-    let frame = Frame { left, right: WIDTH - 18.0, top, bottom: top + PLOT, across, up };
-    let mut svg = Svg::new(WIDTH, frame.bottom + 46.0);
+    let top = 12.0 + LEGEND_STEP * legend_lines(axis_left, page_width() - 14.0, &entries) + 6.0 + BAND;
+    let frame = Frame { left, right: page_width() - 18.0, top, bottom: top + PLOT, across, up };
+    let mut svg = Svg::new(page_width(), frame.bottom + 46.0);
     let band = (frame.right - left, BAND);
     svg.rectangle("stays-band", (left, top - BAND), band, ink::SHADE);
     svg.text_on_colour("band-name", (left + 6.0, top - 11.0), ink::LABEL, Anchor::Start, ink::INK, "stays");
@@ -118,7 +119,7 @@ pub(super) fn figure(curve: &WaitCurve, title: &str) -> Option<Figure> {
     }
     svg.close();
     svg.open("legend");
-    svg.legend_rows((axis_left, 20.0), WIDTH - 14.0, &entries);
+    svg.legend_rows((axis_left, 20.0), page_width() - 14.0, &entries);
     svg.close();
 
     let count = |f: fn(&&WaitPoint) -> bool| points.iter().filter(f).count();
@@ -142,5 +143,5 @@ pub(super) fn figure(curve: &WaitCurve, title: &str) -> Option<Figure> {
     let caption = format!("{title}. Wait against hold, both logarithmic. {counted}{waits}.{edge}{said}");
     let alt = format!("Points of the wait over the hold on logarithmic axes. {counted}{waits}.{edge}");
     let heading = format!("{title}: wait against hold");
-    Some(Figure { name: "wait", svg: svg.finish(&heading, &alt), alt, caption })
+    Some(Figure::new("wait", svg.finish(&heading, &alt), alt, caption))
 }

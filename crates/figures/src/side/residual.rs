@@ -2,10 +2,11 @@
 
 use calotte_lab::side::SideReport;
 
+use crate::Figure;
 use crate::axis::{Axis, Frame};
 use crate::ink::{self, Pen};
+use crate::style::page_width;
 use crate::svg::{Key, Mark, Point, Svg};
-use crate::{Figure, WIDTH};
 
 const LEFT: Pen = Pen::solid(ink::DEEP, 0.9);
 const RIGHT: Pen = Pen::solid(ink::RUST, 0.9);
@@ -35,8 +36,8 @@ pub(super) fn figure(r: &SideReport, title: &str) -> Option<Figure> {
     let across = Axis::between(-1.03 * far, 1.03 * far, 8.0);
     let up = Axis::between(-high, high, 6.0);
     let left = 10.0 + Frame::room_left(&up);
-    let frame = Frame { left, right: WIDTH - 18.0, top: 40.0, bottom: 260.0, across, up };
-    let mut svg = Svg::new(WIDTH, frame.bottom + 46.0);
+    let frame = Frame { left, right: page_width() - 18.0, top: 40.0, bottom: 260.0, across, up };
+    let mut svg = Svg::new(page_width(), frame.bottom + 46.0);
     let at = |x: f64, y: f64| -> Point { (frame.x(x), frame.y(y)) };
     let upper = rows.iter().map(|v| at(v[0], 2.0 * v[2]));
     let lower = rows.iter().rev().map(|v| at(v[0], -2.0 * v[2]));
@@ -56,10 +57,10 @@ pub(super) fn figure(r: &SideReport, title: &str) -> Option<Figure> {
         (Key::Mark(Mark::Disc, ink::PAPER, RIGHT), "right half".to_owned()),
         (Key::Patch(ink::SHADE), "two standard errors of an edge".to_owned()),
     ];
-    svg.legend_rows((left, 20.0), WIDTH - 18.0, &entries);
+    svg.legend_rows((left, 20.0), page_width() - 18.0, &entries);
     let rms = (rows.iter().map(|v| v[1] * v[1]).sum::<f64>() / rows.len() as f64).sqrt();
     let told = format!("{} edges, {rms:.1} µm rms from {from}", rows.len());
     let alt = format!("Distances of the edges along the arc with the band of two standard errors: {told}.");
     let caption = format!("{title}. Distances along the arc: {told}.");
-    Some(Figure { name: "residual", svg: svg.finish(&format!("{title}: distances"), &alt), alt, caption })
+    Some(Figure::new("residual", svg.finish(&format!("{title}: distances"), &alt), alt, caption))
 }

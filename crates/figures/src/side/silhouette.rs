@@ -3,9 +3,11 @@
 use calotte_lab::picture::Gray;
 use calotte_lab::side::SideReport;
 
+use crate::Figure;
 use crate::ink::{self, Dash, Pen};
+use crate::place::Rect;
+use crate::style::page_width;
 use crate::svg::{Key, Mark, Point, Svg};
-use crate::{Figure, WIDTH};
 
 const EDGE: Pen = Pen::solid(ink::RUST, 2.4);
 const RIM: Pen = Pen::solid(ink::RUST, 1.4);
@@ -39,13 +41,15 @@ fn smaller(picture: &Gray) -> (Gray, usize) {
 pub(super) fn figure(r: &SideReport, picture: &Gray, title: &str) -> Option<Figure> {
     let (small, n) = smaller(picture);
     let png = calotte_lab::picture::paint::to_png(&small).ok()?;
-    let per = WIDTH / (small.width() * n) as f64;
+    let per = page_width() / (small.width() * n) as f64;
     let top = 34.0;
     let height = per * (small.height() * n) as f64;
-    let mut svg = Svg::new(WIDTH, top + height);
-    svg.picture("picture", (0.0, top), (WIDTH, height), &png);
+    let mut svg = Svg::new(page_width(), top + height);
+    svg.picture("picture", (0.0, top), (page_width(), height), &png);
     // The centre of pixel (0, 0) lies half a pixel inside.
     let at = |p: [f64; 2]| -> Point { ((p[0] + 0.5) * per, top + (p[1] + 0.5) * per) };
+    let window = Rect::around([(0.0, top), (page_width(), top + height)].into_iter());
+    svg.record.section(window, at([0.0, 0.0]), (per, per), "px, columns and rows of the picture", "");
     let s = &r.stance;
     let line: Vec<Point> = r.points.iter().map(|p| at([p.x_px, p.y_px])).collect();
     svg.curve("edges", &line, EDGE);
@@ -80,7 +84,7 @@ pub(super) fn figure(r: &SideReport, picture: &Gray, title: &str) -> Option<Figu
         }
         entries.push((Key::Line(COMPUTED), "computed outline".to_owned()));
     }
-    svg.legend_rows((8.0, 16.0), WIDTH - 8.0, &entries);
+    svg.legend_rows((8.0, 16.0), page_width() - 8.0, &entries);
     let told = format!(
         "{} edges of the {} part ({}), left rim over the pole to the right rim",
         r.points.len(),
@@ -89,5 +93,5 @@ pub(super) fn figure(r: &SideReport, picture: &Gray, title: &str) -> Option<Figu
     );
     let alt = format!("The picture with {told}, the axis and both ends of the rim.");
     let caption = format!("{title}. {told}.");
-    Some(Figure { name: "silhouette", svg: svg.finish(&format!("{title}: outline"), &alt), alt, caption })
+    Some(Figure::new("silhouette", svg.finish(&format!("{title}: outline"), &alt), alt, caption))
 }

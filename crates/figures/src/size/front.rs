@@ -3,12 +3,13 @@
 use calotte_answers::size::report::SizeReport;
 
 use super::{ends, titled};
+use crate::Figure;
 use crate::axis::{Axis, Frame};
 use crate::ink::{self, Pen};
 use crate::map::draw;
 use crate::place::{Placer, Rect};
+use crate::style::page_width;
 use crate::svg::{Mark, Point, Svg};
-use crate::{Figure, WIDTH};
 
 const PLOT: f64 = 300.0;
 const CURVE: Pen = Pen::solid(ink::DEEP, 1.8);
@@ -32,8 +33,8 @@ pub(super) fn figure(r: &SizeReport) -> Option<Figure> {
     };
     let (across, up) = (axis(0, 7.0)?, axis(1, 6.0)?);
     let left = 10.0 + Frame::room_left(&up);
-    let frame = Frame { left, right: WIDTH - 20.0, top: 14.0, bottom: 14.0 + PLOT, across, up };
-    let mut svg = Svg::new(WIDTH, frame.bottom + 46.0);
+    let frame = Frame { left, right: page_width() - 20.0, top: 14.0, bottom: 14.0 + PLOT, across, up };
+    let mut svg = Svg::new(page_width(), frame.bottom + 46.0);
     let at = |p: &[f64; 2]| -> Point { (frame.x(p[0]), frame.y(p[1])) };
     let mut points: Vec<Point> = readings.iter().map(at).collect();
     points.sort_by(|p, q| p.0.total_cmp(&q.0));
@@ -60,5 +61,5 @@ pub(super) fn figure(r: &SizeReport) -> Option<Figure> {
     let told = format!("{} points, each the best of one for what the other is held at", f.points.len());
     let alt = format!("{} across, {} upwards. {told}.", a.about, b.about);
     let caption = format!("{}. What “{}” and “{}” cost one another: {told}.", r.title, a.text, b.text);
-    Some(Figure { name: "front", svg: svg.finish(&format!("{}: front", r.title), &alt), alt, caption })
+    Some(Figure::new("front", svg.finish(&format!("{}: front", r.title), &alt), alt, caption))
 }

@@ -3,11 +3,12 @@
 use calotte_answers::size::report::{SizeReport, SizeWish};
 
 use super::{ends, titled};
+use crate::Figure;
 use crate::axis::{Axis, Frame};
 use crate::ink::{self, Dash, Pen};
+use crate::style::page_width;
 use crate::svg::{Anchor, Key, LEGEND_STEP, Mark, Point, Svg, legend_lines};
 use crate::thin::clip;
-use crate::{Figure, WIDTH};
 
 const GAP: f64 = 58.0;
 const READING: Pen = Pen::solid(ink::DEEP, 1.8);
@@ -41,11 +42,11 @@ pub(super) fn figure(r: &SizeReport) -> Option<Figure> {
     }
     let height = if panels.len() == 1 { 260.0 } else { 170.0 };
     let left = 10.0 + ups.iter().map(Frame::room_left).fold(0.0, f64::max);
-    let right = WIDTH - 18.0;
+    let right = page_width() - 18.0;
     let entries = entries(r);
     let mut top = 16.0 + LEGEND_STEP * legend_lines(left, right, &entries);
     let bottom = top + (height + GAP) * panels.len() as f64 - GAP;
-    let mut svg = Svg::new(WIDTH, bottom + 46.0);
+    let mut svg = Svg::new(page_width(), bottom + 46.0);
     svg.pattern("size-none", ink::PAPER, ink::PATTERN, false);
     for ((k, w), up) in panels.iter().zip(ups) {
         let frame =
@@ -70,7 +71,7 @@ pub(super) fn figure(r: &SizeReport) -> Option<Figure> {
     let wishes = panels.iter().map(|p| format!("“{}”", p.1.text)).collect::<Vec<_>>().join(", ");
     let alt = format!("Readings of {wishes} over {}. {told}.", v.key);
     let caption = format!("{}. What {} gives, with the wishes {wishes}. {told}.", r.title, v.key);
-    Some(Figure { name: "size", svg: svg.finish(&format!("{}: sizes", r.title), &alt), alt, caption })
+    Some(Figure::new("size", svg.finish(&format!("{}: sizes", r.title), &alt), alt, caption))
 }
 
 fn entries(r: &SizeReport) -> Vec<(Key, String)> {

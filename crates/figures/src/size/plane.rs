@@ -6,11 +6,12 @@
 use calotte_answers::size::report::{SizeReport, SizeWish};
 
 use super::titled;
+use crate::Figure;
 use crate::axis::{Axis, Frame};
 use crate::ink::{self, Dash, Pen};
+use crate::style::page_width;
 use crate::svg::{Key, LEGEND_STEP, Mark, Point, Svg, legend_lines};
 use crate::thin::{VISIBLE, clip, thin};
-use crate::{Figure, WIDTH};
 
 const PLOT: f64 = 380.0;
 /// Cells of the drawing per cell of the grid.
@@ -92,9 +93,9 @@ pub(super) fn figure(r: &SizeReport) -> Option<Figure> {
     let up = Axis::between(b.scale.shown(b.from_si), b.scale.shown(b.to_si), 6.0);
     let left = 10.0 + Frame::room_left(&up);
     let entries = entries(r);
-    let top = 16.0 + LEGEND_STEP * legend_lines(left, WIDTH - 10.0, &entries);
-    let f = Frame { left, right: WIDTH - 20.0, top, bottom: top + PLOT, across, up };
-    let mut svg = Svg::new(WIDTH, f.bottom + 46.0);
+    let top = 16.0 + LEGEND_STEP * legend_lines(left, page_width() - 10.0, &entries);
+    let f = Frame { left, right: page_width() - 20.0, top, bottom: top + PLOT, across, up };
+    let mut svg = Svg::new(page_width(), f.bottom + 46.0);
     svg.pattern("size-none", ink::PAPER, ink::PATTERN, false);
     // Where a place in cells lies on the page; the axes' samples are spaced as the ranges are.
     let value = |axis: &[f64], x: f64| {
@@ -150,7 +151,7 @@ pub(super) fn figure(r: &SizeReport) -> Option<Figure> {
         svg.mark("nearest", at(&n.values_si), Mark::Cross, 4.6, "none", OUTLINE);
     }
     svg.open("legend");
-    svg.legend_rows((left, 18.0), WIDTH - 10.0, &entries);
+    svg.legend_rows((left, 18.0), page_width() - 10.0, &entries);
     svg.close();
     let told = match r.solutions.len() {
         0 => "No place meets all wishes".to_owned(),
@@ -160,7 +161,7 @@ pub(super) fn figure(r: &SizeReport) -> Option<Figure> {
     let wishes = r.wishes.iter().map(|w| format!("“{}”", w.text)).collect::<Vec<_>>().join(", ");
     let alt = format!("Map with {} across and {} upwards; curves of {wishes}. {told}.", a.key, b.key);
     let caption = format!("{}. Where {wishes} are met over {} and {}. {told}.", r.title, a.key, b.key);
-    Some(Figure { name: "size", svg: svg.finish(&format!("{}: sizes", r.title), &alt), alt, caption })
+    Some(Figure::new("size", svg.finish(&format!("{}: sizes", r.title), &alt), alt, caption))
 }
 
 fn drawn(w: &SizeWish) -> bool {

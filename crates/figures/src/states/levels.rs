@@ -5,12 +5,13 @@ use std::collections::BTreeMap;
 use calotte_answers::states::report::StatesReport;
 
 use super::{left_out, short, shown};
+use crate::Figure;
 use crate::axis::{Axis, Frame};
 use crate::ink::{self, Dash, Pen};
 use crate::place::{Placer, Rect};
+use crate::style::page_width;
 use crate::svg::{Anchor, Key, Point, Svg};
 use crate::text::{Scaled, quantity, text_width};
-use crate::{Figure, WIDTH};
 
 const HEIGHT: f64 = 330.0;
 /// Room under the frame for the names.
@@ -57,14 +58,19 @@ pub(super) fn figure(report: &StatesReport) -> Option<Figure> {
     // Half a place of room at both ends.
     let across = Axis::between(0.0, count, 2.0);
     let left = 10.0 + Frame::room_left(&up);
-    let frame = Frame { left, right: WIDTH - 14.0, top: 40.0, bottom: 40.0 + HEIGHT, across, up };
+    let frame = Frame { left, right: page_width() - 14.0, top: 40.0, bottom: 40.0 + HEIGHT, across, up };
     let slot = (frame.right - frame.left) / count;
     let middle = |k: usize| frame.left + slot * (k as f64 + 0.5);
     let half = (0.26 * slot).min(34.0);
     let y = |joules: f64| frame.y(joules * scaled.factor);
     // Names that are too wide for their place take every second line.
     let wide = states.iter().any(|s| text_width(&short(&s.1.name), ink::TICK) > 0.94 * slot);
-    let mut svg = Svg::new(WIDTH, frame.bottom + NAMES + if wide { SECOND } else { 0.0 });
+    let mut svg = Svg::new(page_width(), frame.bottom + NAMES + if wide { SECOND } else { 0.0 });
+    svg.record.frame(
+        &frame,
+        "place of the state from the left, the first at 0.5",
+        &scaled.title("elastic energy"),
+    );
     axes(&mut svg, &frame, &scaled.title("elastic energy"));
     let mut placer = Placer::new(frame.window());
     let bars: Vec<[Point; 2]> = (0..states.len())
@@ -89,7 +95,7 @@ pub(super) fn figure(report: &StatesReport) -> Option<Figure> {
         let name = short(&state.name);
         let drop = 32.0 + if wide && k % 2 == 1 { SECOND } else { 0.0 };
         let half_name = text_width(&name, ink::TICK) / 2.0;
-        let x = middle(k).clamp(half_name + 4.0, WIDTH - half_name - 4.0);
+        let x = middle(k).clamp(half_name + 4.0, page_width() - half_name - 4.0);
         svg.text("name", (x, frame.bottom + drop), ink::TICK, Anchor::Middle, ink::INK, &name);
     }
     let mut told = Vec::new();
@@ -113,7 +119,7 @@ pub(super) fn figure(report: &StatesReport) -> Option<Figure> {
         entries.push((Key::Line(ROUGH), "a lower one lies beside it".to_owned()));
     }
     svg.open("legend");
-    svg.legend_rows((12.0, 18.0), WIDTH - 8.0, &entries);
+    svg.legend_rows((12.0, 18.0), page_width() - 8.0, &entries);
     svg.close();
     let caption = format!(
         "{}. Elastic energy of the stable states (bars) and of the lowest passes found between them (peaks); at each peak the \
@@ -128,7 +134,7 @@ pub(super) fn figure(report: &StatesReport) -> Option<Figure> {
         told.join("; ")
     );
     let title = format!("{}: energies and passes", report.title);
-    Some(Figure { name: "levels", svg: svg.finish(&title, &alt), alt, caption })
+    Some(Figure::new("levels", svg.finish(&title, &alt), alt, caption))
 }
 
 /// A smooth way from one bar over a peak to another.

@@ -3,12 +3,14 @@
 use calotte_answers::states::report::{Piece, State, StatesReport};
 
 use super::{left_out, short, shown};
+use crate::Figure;
 use crate::axis::round_below;
 use crate::ink::{self, Pen};
+use crate::place::Rect;
 use crate::section::{Extent, Section};
+use crate::style::page_width;
 use crate::svg::{Anchor, Key, Point, Svg};
 use crate::text::{LengthUnit, number, quantity, text_width};
-use crate::{Figure, WIDTH};
 
 /// Panels in a row at most; four stand two by two.
 const ACROSS: usize = 3;
@@ -81,7 +83,7 @@ pub(super) fn figure(report: &StatesReport) -> Option<Figure> {
     let extent = Extent::of(panels.iter().flat_map(|p| p.2.iter()).flat_map(|d| d.outlines.iter()));
     let columns = if panels.len() == 4 { 2 } else { panels.len().min(ACROSS) };
     let rows = panels.len().div_ceil(columns);
-    let cell = WIDTH / columns as f64;
+    let cell = page_width() / columns as f64;
     let scale =
         ((cell - 44.0) / (2.0 * extent.half_width)).min(TALL.min(TALLEST / rows as f64) / extent.height());
     if !(scale.is_finite() && scale > 0.0) {
@@ -93,7 +95,7 @@ pub(super) fn figure(report: &StatesReport) -> Option<Figure> {
         .collect();
     let deep = |band: &Extent| ABOVE + scale * band.height() + BELOW;
     let height = TOP + bands.iter().map(deep).sum::<f64>() + FOOT;
-    let mut svg = Svg::new(WIDTH, height);
+    let mut svg = Svg::new(page_width(), height);
     for (k, (i, state, drawn)) in panels.iter().enumerate() {
         let axis = cell * ((k % columns) as f64 + 0.5);
         let band = bands[k / columns];
@@ -102,6 +104,11 @@ pub(super) fn figure(report: &StatesReport) -> Option<Figure> {
         let page = |p: &(f64, f64)| -> Point { (axis + scale * p.0, zero + scale * p.1) };
         svg.open(&format!("state-{}", i + 1));
         let side = scale * extent.half_width + 10.0;
+        let window =
+            Rect::around([(axis - cell / 2.0, top), (axis + cell / 2.0, top + deep(&band))].into_iter());
+        let unit = LengthUnit::for_length(2.0 * extent.half_width);
+        let per = scale / unit.per_m;
+        svg.record.section(window, (axis, zero), (per, per), unit.name, &format!("state {}", i + 1));
         svg.line("rim-plane", (axis - side, zero), (axis + side, zero), Pen::solid(ink::FAINT, 0.6));
         for piece in drawn {
             // A thin wall is all outline, so the outline carries the colour.
@@ -127,7 +134,7 @@ pub(super) fn figure(report: &StatesReport) -> Option<Figure> {
         entries.push((Key::Patch(ink::AMBER), "piece turned over".to_owned()));
     }
     svg.open("legend");
-    svg.legend_rows((12.0, 20.0), WIDTH - 10.0, &entries);
+    svg.legend_rows((12.0, 20.0), page_width() - 10.0, &entries);
     svg.close();
     scale_bar(&mut svg, height - 12.0, scale, extent);
     let told = format!("{} stable states", panels.len());
@@ -143,7 +150,7 @@ pub(super) fn figure(report: &StatesReport) -> Option<Figure> {
     );
     let alt = format!("Sections of {told}: {}.", list.join("; "));
     let title = format!("{}: stable states", report.title);
-    Some(Figure { name: "states", svg: svg.finish(&title, &alt), alt, caption })
+    Some(Figure::new("states", svg.finish(&title, &alt), alt, caption))
 }
 
 fn scale_bar(svg: &mut Svg, y: f64, scale: f64, extent: Extent) {

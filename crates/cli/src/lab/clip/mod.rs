@@ -16,6 +16,7 @@ use calotte_quantity::Dimension;
 use serde::Serialize;
 
 use crate::answer::read_to_turn;
+use crate::looks::Looks;
 use crate::progress::Bars;
 use crate::{End, folder, paint};
 use source::{Source, source};
@@ -69,9 +70,11 @@ pub(crate) struct Options {
     /// Print the whole answer as JSON (SI units in the key names) instead of words.
     #[arg(long)]
     json: bool,
-    /// Write figures (SVG and PNG), the track (CSV and Parquet), answer.json and answer.txt into this folder.
+    /// Write figures (SVG, PNG, PDF, CSV), the track (CSV and Parquet), answer.json and answer.txt into this folder.
     #[arg(long, value_name = "DIR")]
     out: Option<PathBuf>,
+    #[command(flatten)]
+    looks: Looks,
 }
 
 /// The answer with what produced it.
@@ -125,7 +128,7 @@ pub(crate) fn clip(o: &Options) -> End {
     let answer = Answer { provenance, report: &report };
     let text = words::page(&name, &report);
     if let Some(dir) = &o.out
-        && let Err(e) = write_all(dir, &name, &answer, &text, &session)
+        && let Err(e) = write_all(dir, &name, &answer, &text, &session, &o.looks)
     {
         paint::complain(&format!("cannot write to {}: {e}", dir.display()));
         return End::BadInput;
@@ -149,12 +152,13 @@ fn write_all(
     answer: &Answer<'_>,
     text: &str,
     session: &Session,
+    looks: &Looks,
 ) -> Result<(), String> {
     folder::answer(dir, answer)?;
     crate::files::write(&dir.join("answer.txt"), text.as_bytes()).map_err(|e| e.to_string())?;
     folder::table(dir, "track", &words::track(name, &session.digest(), answer.report))?;
     let drawing = ClipDrawing { strip: session.strip(), along: session.along(), report: answer.report };
-    folder::figures(dir, &clip_figures(&drawing, name))
+    folder::draw(dir, looks, || clip_figures(&drawing, name))
 }
 
 fn run(o: &Options, watch: &dyn Watch) -> Result<(ClipReport, Session), Stop> {

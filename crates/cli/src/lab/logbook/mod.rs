@@ -12,6 +12,7 @@ use calotte_lab::logbook::{Ask, Header, Sheet, logbook as answer, read_header, r
 use calotte_specimen::{Case, fingerprint};
 
 use crate::answer::{give, not_written, read, refused};
+use crate::looks::Looks;
 use crate::progress::Bars;
 use crate::{End, files, findings, paint};
 
@@ -36,9 +37,11 @@ pub(crate) struct Options {
     /// Print the whole answer as JSON (SI units in the key names) instead of words.
     #[arg(long)]
     json: bool,
-    /// Write figures (SVG and PNG), tables (CSV and Parquet) and the answer as JSON into this folder.
+    /// Write figures (SVG, PNG, PDF, CSV), tables (CSV and Parquet) and the answer as JSON into this folder.
     #[arg(long, value_name = "DIR")]
     out: Option<PathBuf>,
+    #[command(flatten)]
+    looks: Looks,
     /// Write a commented logbook to start from, with its case, into this folder; it must not hold one yet.
     #[arg(long, value_name = "DIR", conflicts_with_all = ["file", "case", "next", "json", "out"])]
     template: Option<PathBuf>,
@@ -105,10 +108,21 @@ pub(crate) fn logbook(o: &Options) -> End {
         report: json,
         doubtful: !report.doubts.is_empty(),
         film: None,
-        figures: if o.out.is_some() { calotte_figures::logbook_figures(&report) } else { Vec::new() },
+        figures: if o.out.is_some() {
+            calotte_figures::laid_out(&o.looks.style(), || calotte_figures::logbook_figures(&report))
+        } else {
+            Vec::new()
+        },
         tables: if o.out.is_some() { tables::tables(&case, &report) } else { Vec::new() },
     });
-    match give(reply, "", o.json, o.out.as_deref(), "Figures, tables (CSV and Parquet) and answer.json") {
+    match give(
+        reply,
+        "",
+        o.json,
+        o.out.as_deref(),
+        &o.looks,
+        "Figures, tables (CSV and Parquet) and answer.json",
+    ) {
         // What is whole was worked out; what was left out is bad input all the same.
         End::Answered | End::Undecided if book.left_out > 0 => End::BadInput,
         end => end,
