@@ -158,7 +158,11 @@ pub(crate) fn figure(report: &VerdictReport) -> Option<Figure> {
         entries.push((Key::Dot(ink::INK, OUTLINE), "this part, inverted".to_owned()));
     }
     svg.open("legend");
-    svg.legend((frame.left, 20.0), &entries);
+    if crate::style::now().is_usual() {
+        svg.legend((frame.left, 20.0), &entries);
+    } else {
+        svg.legend_above((frame.left, 20.0), page_width() - 8.0, &entries);
+    }
     svg.close();
 
     let (alt, caption) = words(report, end, threshold, fold.is_some());

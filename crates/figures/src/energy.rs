@@ -70,7 +70,11 @@ pub(crate) fn figure(report: &VerdictReport) -> Option<Figure> {
         (Key::Line(STRETCHING), format!("stretching, total {stretching}")),
         (Key::Line(BENDING), format!("bending, total {bending}")),
     ];
-    svg.legend((frame.left, 22.0), &entries);
+    if crate::style::now().is_usual() {
+        svg.legend((frame.left, 22.0), &entries);
+    } else {
+        svg.legend_above((frame.left, 22.0), page_width() - 8.0, &entries);
+    }
     svg.close();
 
     let shaded =

@@ -85,7 +85,7 @@ pub fn memory_figure(fit: &SeriesFit, title: &str) -> Option<Figure> {
         (Key::Line(SERIES), "series".to_owned()),
         (Key::Line(TERM), "a term's time and share".to_owned()),
     ];
-    svg.legend_rows((left, 20.0), right, &entries);
+    svg.legend_above((left, 20.0), right, &entries);
     svg.close();
     let told = format!(
         "{} readings from {} to {}; a series of {} term{} misses none of them by more than {worst:.2} %",

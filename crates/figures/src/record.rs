@@ -25,6 +25,13 @@ const DECORATION: [&str; 19] = [
     "hatch",
     "lip-end",
     "key",
+    "frame",
+    "tick",
+    "break",
+    "scale-end",
+    "rim-plane",
+    "seat",
+    "under-axis",
 ];
 
 /// How numbers lie along a side of a panel.
@@ -171,14 +178,13 @@ impl Record {
     }
 
     /// What is wrong with the texts: cut off by the edge of the page, or set over one another.
-    pub(crate) fn faults(&self, width: f64, height: f64) -> Vec<String> {
+    pub(crate) fn faults(&self, width: f64, top: f64, bottom: f64) -> Vec<String> {
         const SLACK: f64 = 0.5;
         let mut out = Vec::new();
         for t in self.texts.iter().filter(|t| !t.words.trim().is_empty()) {
-            let inside = t
-                .corners
-                .iter()
-                .all(|c| c.0 >= -SLACK && c.0 <= width + SLACK && c.1 >= -SLACK && c.1 <= height + SLACK);
+            let inside = t.corners.iter().all(|c| {
+                c.0 >= -SLACK && c.0 <= width + SLACK && c.1 >= top - SLACK && c.1 <= bottom + SLACK
+            });
             if !inside {
                 out.push(format!("“{}” is cut off", t.words));
             }
@@ -201,6 +207,9 @@ impl Record {
         let mut out = format!("# {}\n", title.replace(['\n', '\r'], " "));
         for (i, p) in self.panels.iter().enumerate() {
             let _ = writeln!(out, "# panel {}: x = {}, y = {}", i + 1, p.x_title, p.y_title);
+        }
+        for (look, words) in &self.keys {
+            let _ = writeln!(out, "# key: {look} = {words}");
         }
         out.push_str("# part: what is drawn; legend: its words in the legend; piece: counts the curves, marks and areas of a part\n");
         out.push_str("panel,part,legend,piece,x,y\n");
@@ -292,9 +301,9 @@ mod tests {
         let mut record = Record::default();
         record.text("one", (10.0, 20.0), 30.0, 10.0, 0.0, (10.0, 20.0));
         record.text("two", (50.0, 20.0), 30.0, 10.0, 0.0, (50.0, 20.0));
-        assert!(record.faults(100.0, 50.0).is_empty());
-        assert_eq!(record.faults(70.0, 50.0), ["“two” is cut off"]);
+        assert!(record.faults(100.0, 0.0, 50.0).is_empty());
+        assert_eq!(record.faults(70.0, 0.0, 50.0), ["“two” is cut off"]);
         record.text("turned", (38.0, 40.0), 40.0, 10.0, -90.0, (38.0, 40.0));
-        assert_eq!(record.faults(100.0, 50.0), ["“one” and “turned” overlap"]);
+        assert_eq!(record.faults(100.0, 0.0, 50.0), ["“one” and “turned” overlap"]);
     }
 }

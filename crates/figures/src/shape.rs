@@ -263,6 +263,10 @@ fn strip(svg: &mut Svg, layout: &Layout, unit: LengthUnit, inverted: bool, chang
         entries.push((Key::Dot(ink::PAPER, pen), "curvature changes sign".to_owned()));
     }
     svg.open("legend");
+    if svg.legend_below((SIDE + 130.0, y), &entries) {
+        svg.close();
+        return;
+    }
     let x = svg.legend((SIDE + 130.0, y), &entries);
     if !inverted {
         let note = "no inverted equilibrium to draw";

@@ -181,7 +181,7 @@ impl fmt::Display for Misfit {
         let Style { width_mm, font_pt, .. } = self.asked;
         write!(
             f,
-            "figure `{}` does not fit into {width_mm} mm with type of {font_pt:.3} pt: {}",
+            "figure `{}` does not fit into {width_mm} mm with type of {font_pt} pt: {}",
             self.name, self.why
         )?;
         match self.smallest_mm {

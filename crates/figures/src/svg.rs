@@ -23,6 +23,9 @@ pub(crate) struct Svg {
     width: f64,
     height: f64,
     body: String,
+    /// Room taken above and below the page by legends of several lines.
+    lift: f64,
+    sink: f64,
     /// What is drawn, as numbers.
     pub(crate) record: Record,
 }
@@ -92,7 +95,7 @@ impl Svg {
 
     /// An empty page one can see through.
     pub(crate) fn clear(width: f64, height: f64) -> Self {
-        Self { width, height, body: String::new(), record: Record::default() }
+        Self { width, height, body: String::new(), lift: 0.0, sink: 0.0, record: Record::default() }
     }
 
     /// Opens a group.
@@ -375,6 +378,32 @@ impl Svg {
         );
     }
 
+    /// Legend entries in as many lines as they need between `at` and `right` above a plot that leaves room for the usual
+    /// style's: where more lines are needed in another style, they stand above and the page grows by them.
+    pub(crate) fn legend_above(&mut self, at: Point, right: f64, entries: &[(Key, String)]) {
+        if style::now().is_usual() {
+            return self.legend_rows(at, right, entries);
+        }
+        let widest = entries.iter().map(|(k, w)| entry_width(*k, w) - ENTRY_GAP).fold(0.0, f64::max);
+        let left = at.0.min((right - widest).max(6.0));
+        let top = at.1 - LEGEND_STEP * (legend_lines(left, right, entries) - 1.0);
+        self.lift = self.lift.max(14.0 - top);
+        self.legend_rows((left, top), right, entries);
+    }
+
+    /// The same below everything, for a legend that has no place at `at` in its line; says whether it was drawn there.
+    pub(crate) fn legend_below(&mut self, at: Point, entries: &[(Key, String)]) -> bool {
+        let long: f64 = entries.iter().map(|(k, w)| entry_width(*k, w)).sum::<f64>() - ENTRY_GAP;
+        if style::now().is_usual() || at.0 + long < self.width - 6.0 {
+            return false;
+        }
+        let (left, right) = (14.0, self.width - 8.0);
+        let lines = legend_lines(left, right, entries);
+        self.legend_rows((left, at.1 + LEGEND_STEP), right, entries);
+        self.sink = self.sink.max(LEGEND_STEP * lines);
+        true
+    }
+
     /// One line of legend entries from `at` (left end, base line of the text) rightwards;
     /// returns the x where the next entry would start.
     pub(crate) fn legend(&mut self, at: Point, entries: &[(Key, String)]) -> f64 {
@@ -425,21 +454,35 @@ impl Svg {
     /// The finished file.
     pub(crate) fn finish(self, title: &str, description: &str) -> Drawn {
         let now = style::now();
-        let (w, h) = (coordinate(self.width), coordinate(self.height));
+        // Legends of several lines make the page taller.
+        let height = self.height + self.lift + self.sink;
+        let (w, h, top) = (coordinate(self.width), coordinate(height), coordinate(-self.lift));
+        let ground = if height > self.height {
+            format!(
+                "<rect class=\"paper\" x=\"0\" y=\"{top}\" width=\"{w}\" height=\"{h}\" fill=\"{}\"/>\n",
+                ink::PAPER
+            )
+        } else {
+            String::new()
+        };
         let mm = |x: f64| coordinate(x / now.units_per_mm());
         let svg = format!(
             "<svg xmlns=\"http://www.w3.org/2000/svg\" width=\"{}mm\" height=\"{}mm\" \
-             viewBox=\"0 0 {w} {h}\" role=\"img\" aria-labelledby=\"title desc\" \
+             viewBox=\"0 {top} {w} {h}\" role=\"img\" aria-labelledby=\"title desc\" \
              font-family=\"{}\">\n\
-             <title id=\"title\">{}</title>\n<desc id=\"desc\">{}</desc>\n{}</svg>\n",
+             <title id=\"title\">{}</title>\n<desc id=\"desc\">{}</desc>\n{ground}{}</svg>\n",
             mm(self.width),
-            mm(self.height),
+            mm(height),
             now.family.css(),
             escape(title),
             escape(description),
             self.body
         );
-        Drawn { data: self.record.csv(title), faults: self.record.faults(self.width, self.height), svg }
+        Drawn {
+            data: self.record.csv(title),
+            faults: self.record.faults(self.width, -self.lift, self.height + self.sink),
+            svg,
+        }
     }
 }
 

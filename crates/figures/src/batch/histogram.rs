@@ -68,7 +68,7 @@ pub(super) fn figure(report: &BatchReport) -> Option<Figure> {
         entries.push((Key::Line(HERE), "part as described".to_owned()));
     }
     svg.open("legend");
-    svg.legend_rows((12.0, 20.0), page_width() - 10.0, &entries);
+    svg.legend_above((12.0, 20.0), page_width() - 10.0, &entries);
     svg.close();
     let mut story = format!(" {} are good.", percent(report.good.share));
     for g in &gauges {

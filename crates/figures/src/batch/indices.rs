@@ -47,7 +47,7 @@ pub(super) fn figure(report: &BatchReport) -> Option<Figure> {
         (Key::Patch(ink::WALL_NATURAL), "with all it shares (total)".to_owned()),
         (Key::Line(ERROR), "± 2 standard errors".to_owned()),
     ];
-    svg.legend_rows((12.0, 20.0), page_width() - 10.0, &entries);
+    svg.legend_above((12.0, 20.0), page_width() - 10.0, &entries);
     svg.close();
     let mut y = TOP;
     let mut story = String::new();

@@ -96,7 +96,7 @@ pub(super) fn figure(r: &BenchReport) -> Option<Figure> {
     if !r.hardness.is_empty() {
         entries.push((Key::Line(MAP), "what one map from hardness says".to_owned()));
     }
-    svg.legend_rows((10.0, 20.0), f.right, &entries);
+    svg.legend_above((10.0, 20.0), f.right, &entries);
     svg.close();
     let verdict = if combined.agree { "they agree" } else { "they disagree" };
     let told = format!(

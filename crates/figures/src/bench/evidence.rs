@@ -40,7 +40,7 @@ pub(super) fn figure(r: &BenchReport) -> Option<Figure> {
         (Key::Line(SCHWARZ), "Schwarz (the least is taken)".to_owned()),
         (Key::Line(AKAIKE), "Akaike, for few readings".to_owned()),
     ];
-    svg.legend_rows((left, 20.0), right, &entries);
+    svg.legend_above((left, 20.0), right, &entries);
     svg.close();
     let told = format!(
         "{} term{} taken; {} or more above the least is drawn at {MOST:.0}",

@@ -54,7 +54,7 @@ pub(super) fn figure(r: &BenchReport) -> Option<Figure> {
     }
     entries.push((Key::Mark(Mark::Disc, ink::PAPER, OUTLINE), "read, with its tolerance".to_owned()));
     svg.open("legend");
-    svg.legend_rows((left, 20.0), right, &entries);
+    svg.legend_above((left, 20.0), right, &entries);
     svg.close();
     let scaled =
         if (tall - height).abs() < 1.0 { "to scale" } else { "heights not to the scale of the lengths" };

@@ -93,7 +93,7 @@ pub(super) fn figure(r: &BenchReport) -> Option<Figure> {
         );
     }
     svg.open("legend");
-    svg.legend_rows((left, 20.0), right, &entries);
+    svg.legend_above((left, 20.0), right, &entries);
     svg.close();
     let alt = format!("Above, thickness along the arc; below, what is left round the axis. {told}.");
     let caption = format!("{}. Wall. {told}.", r.title);

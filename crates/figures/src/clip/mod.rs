@@ -129,7 +129,7 @@ impl Panel {
         caption: String,
     ) -> Figure {
         self.svg.open("legend");
-        self.svg.legend_rows((self.frame.left, 20.0), self.frame.right, legend);
+        self.svg.legend_above((self.frame.left, 20.0), self.frame.right, legend);
         self.svg.close();
         let svg = self.svg.finish(&format!("{title}: {name}"), &alt);
         Figure::new(name, svg, alt, caption)

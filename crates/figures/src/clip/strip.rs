@@ -76,7 +76,7 @@ pub(super) fn strip(drawing: &ClipDrawing<'_>, title: &str) -> Option<Figure> {
         }
     }
     svg.open("legend");
-    svg.legend_rows((left, 20.0), frame.right, &[(Key::Line(FIT), "edge followed".to_owned())]);
+    svg.legend_above((left, 20.0), frame.right, &[(Key::Line(FIT), "edge followed".to_owned())]);
     svg.close();
     let alt = format!(
         "Grey values along the line in {count} frames, and the edge that was followed, in {pieces} piece{}.",

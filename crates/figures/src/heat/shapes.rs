@@ -118,7 +118,7 @@ pub(super) fn figure(report: &HeatReport) -> Option<Figure> {
         (Key::Line(AFTER), "after it, at the same temperature".to_owned()),
         (Key::Line(GIVEN), "as given".to_owned()),
     ];
-    svg.legend_rows((12.0, 20.0), page_width() - 10.0, &entries);
+    svg.legend_above((12.0, 20.0), page_width() - 10.0, &entries);
     svg.close();
     let list: Vec<String> = panels.iter().map(|p| format!("{} at {}", p.what, degrees(p.kelvin))).collect();
     let list = list.join(" and ");

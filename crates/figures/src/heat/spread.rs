@@ -54,7 +54,7 @@ pub(super) fn figure(spread: &HeatSpread, title: &str) -> Option<Figure> {
     if panels.iter().any(|p| p.told.first_order_half_width_K.is_some()) {
         entries.push((Key::Line(FIRST), "± by the tolerances, to first order".to_owned()));
     }
-    svg.legend_rows((12.0, 20.0), page_width() - 10.0, &entries);
+    svg.legend_above((12.0, 20.0), page_width() - 10.0, &entries);
     svg.close();
     let mut story = String::new();
     for p in &panels {

@@ -65,7 +65,7 @@ pub(super) fn figure(r: &LogbookReport) -> Option<Figure> {
     if panels.iter().any(|(_, p)| p.iter().any(|p| p.outlier)) {
         entries.push((Key::Mark(Mark::Diamond, ink::RUST, BAR), "beyond three".to_owned()));
     }
-    svg.legend_rows((12.0, 18.0), page_width() - 10.0, &entries);
+    svg.legend_above((12.0, 18.0), page_width() - 10.0, &entries);
     svg.close();
     let told: Vec<String> =
         panels.iter().map(|(c, p)| format!("{} pairs of the {}", p.len(), c.what)).collect();

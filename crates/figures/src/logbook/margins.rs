@@ -107,7 +107,7 @@ pub(super) fn figure(r: &LogbookReport) -> Option<Figure> {
         entries.push((Key::Line(FOUND), "as the trials have it".to_owned()));
         entries.push((Key::Patch(ink::TINTS[4]), "with 95 %".to_owned()));
     }
-    svg.legend_rows((12.0, 18.0), page_width() - 10.0, &entries);
+    svg.legend_above((12.0, 18.0), page_width() - 10.0, &entries);
     svg.close();
     let stay = rows.iter().filter(|r| r.did.contains(&"stays")).count();
     let told = format!("{} specimens, {stay} of which stayed", rows.len());

@@ -197,6 +197,6 @@ fn legend(svg: &mut Svg, r: &LogbookReport) {
         })
         .collect();
     entries.push((Key::Mark(Mark::Target, "none", TARGET), "best to make next".to_owned()));
-    svg.legend_rows((12.0, 18.0), page_width() - 10.0, &entries);
+    svg.legend_above((12.0, 18.0), page_width() - 10.0, &entries);
     svg.close();
 }

@@ -24,7 +24,8 @@ pub(super) fn figure(r: &LogbookReport) -> Option<Figure> {
     if all.is_empty() {
         return None;
     }
-    let columns = all.len().min(COLUMNS);
+    let most = (page_width() / 200.0).floor().max(1.0) as usize;
+    let columns = all.len().min(COLUMNS).min(most);
     let rows = all.len().div_ceil(columns);
     let mut svg = Svg::new(page_width(), TOP + STEP * rows as f64 - 12.0);
     let room = page_width() / columns as f64;
@@ -39,7 +40,7 @@ pub(super) fn figure(r: &LogbookReport) -> Option<Figure> {
         (Key::Line(MIDDLE), "median".to_owned()),
         (Key::Line(AS_DESCRIBED), "as described".to_owned()),
     ];
-    svg.legend_rows((12.0, 18.0), page_width() - 10.0, &entries);
+    svg.legend_above((12.0, 18.0), page_width() - 10.0, &entries);
     svg.close();
     let told: Vec<String> = all
         .iter()

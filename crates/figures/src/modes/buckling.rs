@@ -54,7 +54,7 @@ pub(super) fn figure(r: &ModesReport) -> Option<Figure> {
         svg.mark("loss", at(l), mark, if first { 1.5 * RADIUS } else { RADIUS }, fill, OUTLINE);
     }
     svg.open("legend");
-    svg.legend_rows((left, 20.0), frame.right, &entries);
+    svg.legend_above((left, 20.0), frame.right, &entries);
     svg.close();
     let lowest = p.first.and_then(|i| p.losses.get(i));
     let told = lowest.map_or(String::new(), |l| {

@@ -43,11 +43,12 @@ pub(super) fn figure(r: &ModesReport) -> Option<Figure> {
     if picked.is_empty() {
         return None;
     }
-    let rows = picked.len().div_ceil(COLUMNS);
+    let columns = (page_width() / 300.0).floor().clamp(1.0, COLUMNS as f64) as usize;
+    let rows = picked.len().div_ceil(columns);
     let mut svg = Svg::new(page_width(), TOP + rows as f64 * (HEADING + ROW) + 6.0);
-    let cell = page_width() / COLUMNS as f64;
+    let cell = page_width() / columns as f64;
     for (i, (m, shape)) in picked.iter().enumerate() {
-        let (x, y) = ((i % COLUMNS) as f64 * cell, TOP + (i / COLUMNS) as f64 * (HEADING + ROW));
+        let (x, y) = ((i % columns) as f64 * cell, TOP + (i / columns) as f64 * (HEADING + ROW));
         svg.open(&format!("mode-{i}"));
         let heading = format!("{}: n = {}, {}", pitch(m), m.n, circles(m));
         svg.text("label", (x + 12.0, y + 14.0), ink::LABEL, Anchor::Start, ink::INK, &heading);
@@ -61,7 +62,11 @@ pub(super) fn figure(r: &ModesReport) -> Option<Figure> {
         (Key::Line(MOVED), "section through a crest".to_owned()),
         (Key::Line(NODE), "nodal lines and circles in plan".to_owned()),
     ];
-    svg.legend((12.0, 20.0), &entries);
+    if crate::style::now().is_usual() {
+        svg.legend((12.0, 20.0), &entries);
+    } else {
+        svg.legend_above((12.0, 20.0), page_width() - 8.0, &entries);
+    }
     svg.close();
     let list: Vec<String> =
         picked.iter().map(|(m, _)| format!("{} with n = {} and {}", pitch(m), m.n, circles(m))).collect();

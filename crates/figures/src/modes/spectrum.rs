@@ -121,7 +121,7 @@ pub(super) fn figure(r: &ModesReport) -> Option<Figure> {
         }
     }
     svg.open("legend");
-    svg.legend_rows((left, 20.0), frame.right, &entries);
+    svg.legend_above((left, 20.0), frame.right, &entries);
     svg.close();
     let lowest = r.lowest.first().and_then(|i| Some((r.modes[*i].n, pitch(&r.modes[*i])?)));
     let told = lowest.map_or(String::new(), |(n, f)| {

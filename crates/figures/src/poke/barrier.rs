@@ -96,7 +96,11 @@ pub(super) fn figure(report: &PokeReport) -> Option<Figure> {
     }
     svg.close();
     svg.open("legend");
-    svg.legend((frame.left, 22.0), &entries);
+    if crate::style::now().is_usual() {
+        svg.legend((frame.left, 22.0), &entries);
+    } else {
+        svg.legend_above((frame.left, 22.0), page_width() - 8.0, &entries);
+    }
     svg.close();
 
     let list: Vec<String> = all

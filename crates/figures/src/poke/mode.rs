@@ -30,6 +30,11 @@ const MOVED: Pen = Pen::solid(ink::DEEP, 2.0);
 const PEAK: Pen = Pen::with(ink::AMBER, 1.8, Dash::Chain);
 const OUTLINE: Pen = Pen::solid(ink::INK, 1.1);
 
+/// A place or length across the page, less on a page narrower than the usual one.
+fn wide(units: f64) -> f64 {
+    units * (page_width() / 680.0).min(1.0)
+}
+
 /// A station of the section with its mode.
 #[derive(Clone, Copy)]
 struct Station {
@@ -116,7 +121,11 @@ pub(super) fn figure(report: &PokeReport) -> Option<Figure> {
         (Key::Line(PEAK), "circle that moves most".to_owned()),
         (Key::Dot(ink::AMBER, OUTLINE), "its place".to_owned()),
     ];
-    svg.legend((12.0, 20.0), &entries);
+    if crate::style::now().is_usual() {
+        svg.legend((12.0, 20.0), &entries);
+    } else {
+        svg.legend_above((12.0, 20.0), page_width() - 8.0, &entries);
+    }
     svg.close();
 
     let list: Vec<String> =
@@ -170,21 +179,23 @@ fn section(svg: &mut Svg, mode: &SidewaysMode, line: &[Station], top: f64) {
     let half = all().map(|p| p.0.abs()).fold(0.0, f64::max);
     let low = all().map(|p| p.1).fold(f64::INFINITY, f64::min);
     let high = all().map(|p| p.1).fold(f64::NEG_INFINITY, f64::max);
-    let scale = (HALF / half).min((ROW - 26.0) / (high - low));
+    let scale = (wide(HALF) / half).min((ROW - 26.0) / (high - low));
     if !(scale.is_finite() && scale > 0.0) {
         return;
     }
     let spare = ROW - 16.0 - scale * (high - low);
     // Heights grow downwards, which shows a natural bowl as a dome.
-    let page = |p: &Point| (SECTION_X + scale * p.0, top + spare / 2.0 + scale * (p.1 - low));
-    let window =
-        Rect::around([(SECTION_X - HALF, top - 6.0), (SECTION_X + HALF, top + ROW)].into_iter()).grown(4.0);
+    let page = |p: &Point| (wide(SECTION_X) + scale * p.0, top + spare / 2.0 + scale * (p.1 - low));
+    let window = Rect::around(
+        [(wide(SECTION_X) - wide(HALF), top - 6.0), (wide(SECTION_X) + wide(HALF), top + ROW)].into_iter(),
+    )
+    .grown(4.0);
     let unit = LengthUnit::for_length(2.0 * half);
     let per = scale / unit.per_m;
-    let zero = (SECTION_X, top + spare / 2.0 - scale * low);
+    let zero = (wide(SECTION_X), top + spare / 2.0 - scale * low);
     svg.record.section(window, zero, (per, per), unit.name, &format!("section, n = {}", mode.n));
     let axis = Pen::with(ink::FAINT, 0.8, Dash::Chain);
-    svg.line("axis", (SECTION_X, top - 2.0), (SECTION_X, top + ROW - 14.0), axis);
+    svg.line("axis", (wide(SECTION_X), top - 2.0), (wide(SECTION_X), top + ROW - 14.0), axis);
     let hole = line[0].r * scale > 0.05;
     for (class, pen, left, right) in
         [("plain", PLAIN, &plain_left, &plain_right), ("moved", MOVED, &left, &right)]
@@ -212,17 +223,17 @@ fn plan(svg: &mut Svg, mode: &SidewaysMode, line: &[Station], middle: f64) -> bo
     let radius = line.iter().map(|p| p.r.abs()).fold(0.0, f64::max);
     let largest = size(line);
     let amplitude = EXAGGERATION * radius / largest;
-    let scale = PLAN / (radius * (1.0 + EXAGGERATION));
+    let scale = wide(PLAN) / (radius * (1.0 + EXAGGERATION));
     let (peak, rim) = (peak(mode, line), line[line.len() - 1]);
     if !(scale.is_finite() && scale > 0.0) {
         return false;
     }
     let axial = libm::hypot(peak.u, peak.v) < IN_PLAN * largest;
-    let window = Rect::about((PLAN_X, middle), PLAN, PLAN).grown(4.0);
+    let window = Rect::about((wide(PLAN_X), middle), wide(PLAN), wide(PLAN)).grown(4.0);
     let unit = LengthUnit::for_length(2.0 * radius);
     let per = scale / unit.per_m;
     let name = format!("plan, n = {}, x and y for r and z", mode.n);
-    svg.record.section(window, (PLAN_X, middle), (per, -per), unit.name, &name);
+    svg.record.section(window, (wide(PLAN_X), middle), (per, -per), unit.name, &name);
     let circle = |p: Station, wave: f64| -> Vec<Point> {
         let steps = 72 * mode.n.clamp(1, 40) + 72;
         let out = if axial { p.u + p.w } else { p.u };
@@ -234,7 +245,7 @@ fn plan(svg: &mut Svg, mode: &SidewaysMode, line: &[Station], middle: f64) -> bo
                 let r = scale * (p.r + wave * amplitude * out * cos);
                 let t = scale * wave * amplitude * along * sin;
                 let (s, c) = libm::sincos(angle);
-                (PLAN_X + r * c - t * s, middle - r * s - t * c)
+                (wide(PLAN_X) + r * c - t * s, middle - r * s - t * c)
             })
             .collect()
     };

@@ -4,6 +4,7 @@ use calotte_answers::report::SampledMeridian;
 
 use crate::ink::{self, Dash, Pen};
 use crate::place::Rect;
+use crate::style::page_width;
 use crate::svg::{Anchor, Point, Svg};
 use crate::text::{LengthUnit, text_width};
 use crate::thin::{VISIBLE, thin};
@@ -55,7 +56,8 @@ impl Strip {
         let half = points().map(|p| p.0.abs()).fold(0.0, f64::max);
         let low = points().map(|p| p.1).fold(0.0, f64::min);
         let high = points().map(|p| p.1).fold(0.0, f64::max);
-        let scale = (HALF / half).min(TALL / (high - low));
+        let room = HALF.min((page_width() - 20.0) / MOST as f64 / 2.0 - 6.0);
+        let scale = (room / half).min(TALL / (high - low));
         if !(scale.is_finite() && scale > 0.0) {
             return None;
         }
@@ -92,7 +94,8 @@ impl Strip {
                 &format!("shape {}", shape.letter),
             );
             let table = Pen::solid(ink::FAINT, 0.6);
-            svg.line("table", (axis - HALF - 4.0, zero), (axis + HALF + 4.0, zero), table);
+            let reach = HALF.min(cell / 2.0 - 6.0) + 4.0;
+            svg.line("table", (axis - reach, zero), (axis + reach, zero), table);
             if let Some(natural) = &self.natural {
                 self.pair(svg, "natural", natural, (axis, zero), NATURAL);
             }

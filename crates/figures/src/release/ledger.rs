@@ -19,15 +19,16 @@ const SMALL: f64 = 2e-3;
 const SUM: Pen = Pen::with(ink::INK, 1.5, Dash::Dashed);
 const EDGE: Pen = Pen::solid(ink::INK, 0.5);
 
-/// Columns of the rows after the time, from the bottom of the stack upwards: name and fill.
+/// Columns of the rows after the time, from the bottom of the stack upwards: name and fill; each pair
+/// differs in lightness by nine or more, so that they are told apart without colour.
 const KINDS: [(&str, &str); 7] = [
-    ("lost in memory", "#7b6a8c"),
-    ("lost in air and bath", "#b3a7bd"),
-    ("taken by the hand", "#e4e1ea"),
-    ("gravity", "#dcd3c0"),
-    ("contact", "#8f8a7c"),
-    ("elastic", "#f1cf9f"),
-    ("kinetic", "#2f5f8f"),
+    ("lost in memory", "#705b84"),
+    ("lost in air and bath", "#a79bb8"),
+    ("taken by the hand", "#f7f5fb"),
+    ("gravity", "#e4dbc7"),
+    ("contact", "#858174"),
+    ("elastic", "#e8b774"),
+    ("kinetic", "#1c4780"),
 ];
 
 /// The figure; `None` with fewer than two whole rows or no energy.

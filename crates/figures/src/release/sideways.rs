@@ -102,7 +102,7 @@ pub(super) fn figure(report: &ReleaseReport) -> Option<Figure> {
     svg.open("legend");
     let entries: Vec<(Key, String)> =
         drawn.iter().map(|(pen, n, _)| (Key::Line(*pen), format!("n = {n}"))).collect();
-    svg.legend_rows((left, 20.0), page_width() - 14.0, &entries);
+    svg.legend_above((left, 20.0), page_width() - 14.0, &entries);
     svg.close();
 
     let each: Vec<String> = report

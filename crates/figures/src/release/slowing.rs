@@ -87,11 +87,15 @@ pub(super) fn figure(slowing: &Slowing, title: &str) -> Option<Figure> {
     if panels.is_empty() {
         return None;
     }
-    let wide = (page_width() - 20.0) / panels.len() as f64;
-    let (top, bottom) = (34.0, 34.0 + PLOT);
-    let mut svg = Svg::new(page_width(), bottom + 46.0);
+    // As many beside each other as have room for their numbers.
+    let columns = ((page_width() / 210.0).floor().max(1.0) as usize).min(panels.len());
+    let wide = (page_width() - 20.0) / columns as f64;
+    let row = 34.0 + PLOT + 46.0;
+    let mut svg = Svg::new(page_width(), row * panels.len().div_ceil(columns) as f64);
     for (i, panel) in panels.iter().enumerate() {
-        draw(&mut svg, panel, 10.0 + wide * i as f64, wide, (top, bottom), (b'a' + i as u8) as char);
+        let top = 34.0 + row * (i / columns) as f64;
+        let left = 10.0 + wide * (i % columns) as f64;
+        draw(&mut svg, panel, left, wide, (top, top + PLOT), (b'a' + i as u8) as char);
     }
     let each: Vec<String> = panels
         .iter()

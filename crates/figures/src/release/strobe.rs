@@ -104,14 +104,15 @@ pub(super) fn figure(report: &ReleaseReport) -> Option<Figure> {
     let table = report.protocol.rests == "table";
     let floor = film.floor();
     let (low, high) = if table { (low.min(floor), high.max(floor)) } else { (low, high) };
-    let cell = (page_width() - 20.0) / COLUMNS as f64;
+    let columns = ((page_width() - 20.0) / 150.0).floor().clamp(1.0, COLUMNS as f64) as usize;
+    let cell = (page_width() - 20.0) / columns as f64;
     let scale = ((cell - 16.0) / (2.0 * half)).min(TALL / (high - low));
     if !(scale.is_finite() && scale > 0.0) {
         return None;
     }
     let tall = scale * (high - low);
     let row = 22.0 + tall + 12.0;
-    let rows = flashes.len().div_ceil(COLUMNS);
+    let rows = flashes.len().div_ceil(columns);
     let jump = report.jump.filter(|j| usable(j.height_m) && j.height_m > 0.0);
     let snapping: Vec<&Flash> = flashes.iter().filter(|f| f.snaps).collect();
     let strip_end = 4.0 + row * rows as f64;
@@ -127,8 +128,8 @@ pub(super) fn figure(report: &ReleaseReport) -> Option<Figure> {
     svg.open("strip");
     for (i, (flash, wall)) in flashes.iter().zip(&walls).enumerate() {
         let place = Place {
-            axis: 10.0 + cell * ((i % COLUMNS) as f64 + 0.5),
-            zero: 4.0 + row * (i / COLUMNS) as f64 + 22.0 + scale * high,
+            axis: 10.0 + cell * ((i % columns) as f64 + 0.5),
+            zero: 4.0 + row * (i / columns) as f64 + 22.0 + scale * high,
             scale,
         };
         let at = (place.axis, place.zero - scale * high - 8.0);

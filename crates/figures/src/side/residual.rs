@@ -57,7 +57,7 @@ pub(super) fn figure(r: &SideReport, title: &str) -> Option<Figure> {
         (Key::Mark(Mark::Disc, ink::PAPER, RIGHT), "right half".to_owned()),
         (Key::Patch(ink::SHADE), "two standard errors of an edge".to_owned()),
     ];
-    svg.legend_rows((left, 20.0), page_width() - 18.0, &entries);
+    svg.legend_above((left, 20.0), page_width() - 18.0, &entries);
     let rms = (rows.iter().map(|v| v[1] * v[1]).sum::<f64>() / rows.len() as f64).sqrt();
     let told = format!("{} edges, {rms:.1} µm rms from {from}", rows.len());
     let alt = format!("Distances of the edges along the arc with the band of two standard errors: {told}.");

@@ -84,7 +84,7 @@ pub(super) fn figure(r: &SideReport, picture: &Gray, title: &str) -> Option<Figu
         }
         entries.push((Key::Line(COMPUTED), "computed outline".to_owned()));
     }
-    svg.legend_rows((8.0, 16.0), page_width() - 8.0, &entries);
+    svg.legend_above((8.0, 16.0), page_width() - 8.0, &entries);
     let told = format!(
         "{} edges of the {} part ({}), left rim over the pole to the right rim",
         r.points.len(),

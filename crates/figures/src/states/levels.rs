@@ -119,7 +119,7 @@ pub(super) fn figure(report: &StatesReport) -> Option<Figure> {
         entries.push((Key::Line(ROUGH), "a lower one lies beside it".to_owned()));
     }
     svg.open("legend");
-    svg.legend_rows((12.0, 18.0), page_width() - 8.0, &entries);
+    svg.legend_above((12.0, 18.0), page_width() - 8.0, &entries);
     svg.close();
     let caption = format!(
         "{}. Elastic energy of the stable states (bars) and of the lowest passes found between them (peaks); at each peak the \

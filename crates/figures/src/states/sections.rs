@@ -81,7 +81,8 @@ pub(super) fn figure(report: &StatesReport) -> Option<Figure> {
         return None;
     }
     let extent = Extent::of(panels.iter().flat_map(|p| p.2.iter()).flat_map(|d| d.outlines.iter()));
-    let columns = if panels.len() == 4 { 2 } else { panels.len().min(ACROSS) };
+    let most = (page_width() / 180.0).floor().max(1.0) as usize;
+    let columns = if panels.len() == 4 { 2 } else { panels.len().min(ACROSS) }.min(most);
     let rows = panels.len().div_ceil(columns);
     let cell = page_width() / columns as f64;
     let scale =
@@ -134,7 +135,7 @@ pub(super) fn figure(report: &StatesReport) -> Option<Figure> {
         entries.push((Key::Patch(ink::AMBER), "piece turned over".to_owned()));
     }
     svg.open("legend");
-    svg.legend_rows((12.0, 20.0), page_width() - 10.0, &entries);
+    svg.legend_above((12.0, 20.0), page_width() - 10.0, &entries);
     svg.close();
     scale_bar(&mut svg, height - 12.0, scale, extent);
     let told = format!("{} stable states", panels.len());
