@@ -470,7 +470,8 @@ fn tables_of_a_memory() {
     assert_eq!(ran.code, 1, "{}{}", ran.out, ran.err);
     assert!(ran.out.contains("Doubt: The series misses the readings"), "{}", ran.out);
     let made: Vec<String> = Folder::names(&Folder(folder.0.join("made")));
-    assert_eq!(made, ["answer.json", "memory.png", "memory.svg", "residuals.csv"]);
+    let files = ["memory.figure.csv", "memory.pdf", "memory.png", "memory.svg"];
+    assert_eq!(made, [&["answer.json"], &files[..], &["residuals.csv"]].concat());
 }
 
 /// Runs `calotte release` on a case: refused, and nothing written.

@@ -212,8 +212,8 @@ fn a_release_writes_figures_tables_and_a_film() {
         let png = fs::read(folder.0.join(format!("{figure}.png"))).unwrap();
         assert_eq!(&png[..8], b"\x89PNG\r\n\x1a\n", "{figure}");
     }
-    let others: Vec<&String> =
-        names.iter().filter(|n| !n.ends_with(".svg") && !n.ends_with(".png")).collect();
+    let of_a_figure = |n: &str| [".svg", ".png", ".pdf", ".figure.csv"].iter().any(|end| n.ends_with(end));
+    let others: Vec<&String> = names.iter().filter(|n| !of_a_figure(n)).collect();
     assert_eq!(others, expected);
     let read = |name: &str| fs::read(folder.0.join(name)).unwrap();
     assert_eq!(&read("release.gif")[..6], b"GIF89a");

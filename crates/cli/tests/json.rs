@@ -384,7 +384,7 @@ fn heat_without_layers_or_tolerances_is_refused() {
         .map(|e| e.unwrap().file_name().into_string().unwrap())
         .collect();
     made.sort();
-    assert_eq!(made.len(), 12, "{made:?}");
+    assert_eq!(made.len(), 18, "{made:?}");
     for name in &made {
         let stem = name.split_once('.').unwrap().0;
         assert!(page.contains(&format!("`{name}`")) || page.contains(&format!("`{stem}`")), "{name}");

@@ -181,8 +181,10 @@ impl fmt::Display for Misfit {
         let Style { width_mm, font_pt, .. } = self.asked;
         write!(
             f,
-            "figure `{}` does not fit into {width_mm} mm with type of {font_pt} pt: {}",
-            self.name, self.why
+            "figure `{}` does not fit into {width_mm} mm with type of {} pt: {}",
+            self.name,
+            (font_pt * 100.0).round() / 100.0,
+            self.why
         )?;
         match self.smallest_mm {
             Some(mm) => write!(f, "; the smallest width that works with this type is {mm} mm"),
