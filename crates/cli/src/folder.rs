@@ -38,7 +38,8 @@ pub(crate) fn table(dir: &Path, name: &str, table: &Table) -> Result<(), String>
 /// Writes a picture of a page as SVG and as PNG, 300 dots an inch.
 pub(crate) fn picture(dir: &Path, name: &str, svg: &str) -> Result<(), String> {
     files::write(&dir.join(format!("{name}.svg")), svg.as_bytes()).map_err(|e| e.to_string())?;
-    let png = calotte_figures::png(svg, calotte_figures::Style::PAGE.png_scale()).map_err(|e| e.to_string())?;
+    let png =
+        calotte_figures::png(svg, calotte_figures::Style::PAGE.png_scale()).map_err(|e| e.to_string())?;
     files::write(&dir.join(format!("{name}.png")), &png).map_err(|e| e.to_string())
 }
 
