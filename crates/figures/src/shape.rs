@@ -263,13 +263,13 @@ fn strip(svg: &mut Svg, layout: &Layout, unit: LengthUnit, inverted: bool, chang
         entries.push((Key::Dot(ink::PAPER, pen), "curvature changes sign".to_owned()));
     }
     svg.open("legend");
-    if svg.legend_below((SIDE + 130.0, y), &entries) {
+    let note = if inverted { "" } else { "no inverted equilibrium to draw" };
+    if svg.legend_below((SIDE + 130.0, y), &entries, note) {
         svg.close();
         return;
     }
     let x = svg.legend((SIDE + 130.0, y), &entries);
     if !inverted {
-        let note = "no inverted equilibrium to draw";
         svg.text("note", (x, y), ink::LABEL, Anchor::Start, ink::INK, note);
     }
     svg.close();

@@ -391,16 +391,22 @@ impl Svg {
         self.legend_rows((left, top), right, entries);
     }
 
-    /// The same below everything, for a legend that has no place at `at` in its line; says whether it was drawn there.
-    pub(crate) fn legend_below(&mut self, at: Point, entries: &[(Key, String)]) -> bool {
-        let long: f64 = entries.iter().map(|(k, w)| entry_width(*k, w)).sum::<f64>() - ENTRY_GAP;
+    /// The same below everything, with a note after it that may be empty, where neither has room in the line of `at`; says
+    /// whether they were drawn there.
+    pub(crate) fn legend_below(&mut self, at: Point, entries: &[(Key, String)], note: &str) -> bool {
+        let long: f64 =
+            entries.iter().map(|(k, w)| entry_width(*k, w)).sum::<f64>() + text_width(note, ink::LABEL);
         if style::now().is_usual() || at.0 + long < self.width - 6.0 {
             return false;
         }
         let (left, right) = (14.0, self.width - 8.0);
         let lines = legend_lines(left, right, entries);
         self.legend_rows((left, at.1 + LEGEND_STEP), right, entries);
-        self.sink = self.sink.max(LEGEND_STEP * lines);
+        self.sink = self.sink.max(LEGEND_STEP * (lines + f64::from(u8::from(!note.is_empty()))));
+        if !note.is_empty() {
+            let under = at.1 + LEGEND_STEP * (lines + 1.0);
+            self.text("note", (left, under), ink::LABEL, Anchor::Start, ink::INK, note);
+        }
         true
     }
 

@@ -98,7 +98,7 @@ fn letters(span: &Span, surface: &mut Surface<'_>, fonts: &mut Fonts<'_>) -> Res
                 words.push_str(&glyph.text);
             }
             let advance = run.glyphs.get(i + 1).map_or(0.0, |next| next.1 - x) / size;
-            let id = GlyphId::new(u32::from(glyph.id.0));
+            let id = GlyphId::new(glyph.id.0);
             set.push(KrillaGlyph::new(id, advance, 0.0, 0.0, 0.0, range.clone(), None));
         }
         surface.push_transform(&convert::transform(run.at));
