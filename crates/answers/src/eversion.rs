@@ -26,6 +26,17 @@ fn force_at(a: &PathPoint, b: &PathPoint, at: usize, z: f64) -> f64 {
 /// arclength through all limit points, until the force on the inner end falls to zero in an inverted shape
 /// or the inner end has travelled past the mirror image.
 pub(crate) fn push(scene: &Scene, model: &Model, t: f64, work: &mut Work) -> Turned {
+    push_watched(scene, model, t, work, &mut |_, _| {})
+}
+
+/// The same; every state on the way is shown with its force, N.
+pub(crate) fn push_watched(
+    scene: &Scene,
+    model: &Model,
+    t: f64,
+    work: &mut Work,
+    shown: &mut dyn FnMut(&[f64], f64),
+) -> Turned {
     let start = natural(model);
     let at = model.inner_height();
     // Scale of the force: a mirror dimple of depth H (Pogorelov 1988), F ≈ E h^{5/2} H^{1/2}/R.
@@ -61,6 +72,7 @@ pub(crate) fn push(scene: &Scene, model: &Model, t: f64, work: &mut Work) -> Tur
         let travel = next.x[at] + rise;
         let force = next.t * newtons;
         report.largest_force_N = report.largest_force_N.max(force);
+        shown(&next.x, force);
         // Once the force has passed its first peak, its least value decides.
         turned |= next.dt < 0.0;
         if turned && lowest.as_ref().is_none_or(|l| next.t < l.t) {

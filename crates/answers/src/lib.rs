@@ -30,6 +30,7 @@ pub mod states;
 mod subject;
 mod threshold;
 pub mod trade;
+pub mod turning;
 mod verdict;
 mod waiting;
 

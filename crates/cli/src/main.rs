@@ -1,8 +1,10 @@
 //! `calotte`: predicts whether a snapping part stays inverted, why, and by what margin.
 
 mod answer;
+mod export;
 mod ffmpeg;
 mod files;
+mod film;
 mod findings;
 mod folder;
 mod heat;
@@ -84,6 +86,12 @@ enum Command {
     /// Marches the motion after the case's `[hold]`, with its `[memory]` and `[surroundings]`, through wait, snap, ringing and
     /// flight.
     Release(release::Options),
+    /// Show an answer as a film: a release, a poke with its leaps, turning inside out, modes, a cycle of heat.
+    ///
+    /// In section and in the round, with a clock, as GIF, animated PNG, MP4 and one page of HTML.
+    Film(film::Options),
+    /// Write shapes and fields of an answer for other programs: VTK XML over time, temperature or load, STL, tables.
+    Export(export::Options),
     /// How many parts of a batch stay, wait, return or trip inside their window, and which tolerance matters most?
     ///
     /// Draws parts within the tolerances of the case. Thresholds and limits are followed, so that a hundred thousand parts take
@@ -193,6 +201,8 @@ fn main() -> ExitCode {
         Command::Heat(options) => heat::heat(&options),
         Command::Modes(options) => modes::modes(&options),
         Command::Release(options) => release::release(&options),
+        Command::Film(options) => film::film(&options),
+        Command::Export(options) => export::export(&options),
         Command::Spread(options) => spread::spread(&options),
         Command::Map(options) => map::map(&options),
         Command::Size(options) => size::size(&options),

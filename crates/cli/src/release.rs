@@ -7,7 +7,7 @@ use calotte_desk::Written;
 use calotte_desk::release::{DRAWS, HOLDS, Options as Asked, USUAL_HOLDS, USUAL_STEPS, compute, reply};
 
 use crate::answer::{not_written, read_to_turn, refused, tell, want};
-use crate::ffmpeg::{self, VideoFailure};
+use crate::film::video;
 use crate::looks::Looks;
 use crate::progress::Bars;
 use crate::{End, files, folder, paint};
@@ -93,21 +93,17 @@ fn films(dir: &Path, report: &ReleaseReport) -> Result<Vec<String>, String> {
     use calotte_figures::animation;
     let text = |e: std::io::Error| e.to_string();
     let pictures = animation::frames(report, &animation::Setting::default());
-    let Some(first) = pictures.first() else {
+    if pictures.is_empty() {
         return Err("there are too few shapes to make an animation of".to_owned());
-    };
+    }
     let mut made = vec!["release.gif".to_owned(), "release.apng".to_owned()];
     let gif = animation::gif(&pictures).map_err(|e| e.to_string())?;
     files::write(&dir.join(&made[0]), &gif).map_err(text)?;
     let apng = animation::apng(&pictures).map_err(|e| e.to_string())?;
     files::write(&dir.join(&made[1]), &apng).map_err(text)?;
-    let delays: Vec<u16> = pictures.iter().map(|p| p.delay_cs).collect();
-    let size = (first.width, first.height);
-    let video = dir.join("release.mp4");
-    match ffmpeg::mp4("ffmpeg".as_ref(), &video, size, &delays, &mut |i| pictures[i].rgb()) {
-        Ok(()) => made.push("release.mp4".to_owned()),
-        Err(e @ VideoFailure::NotFound { .. }) => paint::complain(&format!("no MP4: {e}")),
-        Err(e) => return Err(e.to_string()),
+    match video(&dir.join("release.mp4"), &pictures, u64::MAX)? {
+        Ok(_) => made.push("release.mp4".to_owned()),
+        Err(why) => paint::complain(&format!("no MP4: {why}")),
     }
     Ok(made)
 }

@@ -13,7 +13,7 @@ use common::Invented;
 use invented_release::Release;
 
 fn small() -> Setting {
-    Setting { width: 240, height: 180, pictures: 40, delay_cs: 4 }
+    Setting { width: 240, height: 180, pictures: 40, delay_cs: 4, slowed: None }
 }
 
 fn jump() -> Release {

@@ -16,6 +16,7 @@ const ARROWS: [(&str, &[&str]); 18] = [
     ("crates/figures", &["calotte-answers", "calotte-lab"]),
     ("crates/paper", &["calotte-figures"]),
     ("crates/runs", &[]),
+    ("crates/export", &["calotte-answers", "calotte-runs", "calotte-solid", "calotte-specimen"]),
     (
         "crates/desk",
         &["calotte-answers", "calotte-figures", "calotte-quantity", "calotte-runs", "calotte-specimen"],
@@ -37,6 +38,7 @@ const ARROWS: [(&str, &[&str]); 18] = [
         &[
             "calotte-answers",
             "calotte-desk",
+            "calotte-export",
             "calotte-figures",
             "calotte-lab",
             "calotte-paper",

@@ -52,6 +52,10 @@ pub struct Frame {
     pub strain: Vec<f64>,
     /// Elastic energy per natural area. Heat's own strains are taken off; memory of the material is left aside.
     pub energy_J_per_m2: Vec<f64>,
+    /// Biot strains ε_s and ε_θ of the mid-surface, bending measures κ_s and κ_θ (1/m), not rounded. Not told to the page; empty where it
+    /// is not known.
+    #[serde(skip)]
+    pub measures: Vec<[f64; 4]>,
     /// Width of the lip, where it was computed.
     pub lip_m: Option<f64>,
 }
@@ -134,6 +138,7 @@ impl<'a> Camera<'a> {
             slope_rad: slopes.into_iter().map(six).collect(),
             strain: vec![0.0; points.len()],
             energy_J_per_m2: vec![0.0; points.len()],
+            measures: vec![[0.0; 4]; points.len()],
             ..Frame::default()
         }
     }
@@ -161,6 +166,13 @@ impl<'a> Camera<'a> {
             slope_rad: column(&|f| f.sample.slope),
             strain: column(&|f| surface_strain(&f.sample, t)),
             energy_J_per_m2: column(&|f| energy * f.energy),
+            measures: fields
+                .iter()
+                .map(|f| {
+                    let s = &f.sample;
+                    [s.strain[0], s.strain[1], s.bending[0] / r, s.bending[1] / r]
+                })
+                .collect(),
             ..Frame::default()
         }
     }

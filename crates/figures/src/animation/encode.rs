@@ -4,7 +4,7 @@ use std::borrow::Cow;
 use std::fmt;
 
 use super::Picture;
-use super::palette::colours;
+use super::changes::{changed, table, through};
 
 /// Why an animation could not be written.
 #[derive(Clone, Debug, PartialEq)]
@@ -32,20 +32,11 @@ impl fmt::Display for AnimationFailure {
 
 impl std::error::Error for AnimationFailure {}
 
-/// A rectangle of pixels with its content.
-struct Part {
-    left: u16,
-    top: u16,
-    width: u16,
-    height: u16,
-    pixels: Vec<u8>,
-}
-
 /// The size all pictures share.
-fn size(pictures: &[Picture]) -> Result<(u16, u16), AnimationFailure> {
+pub(super) fn size(pictures: &[Picture]) -> Result<(u16, u16), AnimationFailure> {
     let first = pictures.first().ok_or(AnimationFailure::Empty)?;
     for (picture, p) in pictures.iter().enumerate() {
-        let same = (p.width, p.height) == (first.width, first.height);
+        let same = (p.width, p.height) == (first.width, first.height) && p.colours == first.colours;
         let whole = p.pixels.len() == p.width as usize * p.height as usize && !p.pixels.is_empty();
         if !same || !whole {
             return Err(AnimationFailure::Size { picture });
@@ -57,56 +48,11 @@ fn size(pictures: &[Picture]) -> Result<(u16, u16), AnimationFailure> {
     }
 }
 
-/// The index that lets the picture before show through: the one after the colours.
-fn through() -> u8 {
-    colours().len() as u8
-}
-
-/// The colours and one more that is never seen.
-fn table() -> Vec<u8> {
-    let mut table = colours().concat();
-    table.extend([255; 3]);
-    table
-}
-
-/// What differs from the picture before: the smallest rectangle, one pixel when nothing does. Pixels in it that stay as
-/// they are are see-through, which packs well.
-fn changed(before: Option<&Picture>, now: &Picture, (width, height): (u16, u16)) -> Part {
-    let row = |p: &Picture, y: u16| -> Vec<u8> {
-        let w = usize::from(width);
-        p.pixels[usize::from(y) * w..(usize::from(y) + 1) * w].to_vec()
-    };
-    let Some(before) = before else {
-        return Part { left: 0, top: 0, width, height, pixels: now.pixels.clone() };
-    };
-    let (mut left, mut right, mut top, mut bottom) = (width, 0, height, 0);
-    for y in 0..height {
-        let (a, b) = (row(before, y), row(now, y));
-        let differ = |x: &u16| a[usize::from(*x)] != b[usize::from(*x)];
-        if let (Some(first), Some(last)) = ((0..width).find(differ), (0..width).rev().find(differ)) {
-            left = left.min(first);
-            right = right.max(last + 1);
-            top = top.min(y);
-            bottom = y + 1;
-        }
-    }
-    if right <= left {
-        (left, right, top, bottom) = (0, 1, 0, 1);
-    }
-    let through = through();
-    let mut pixels = Vec::new();
-    for y in top..bottom {
-        let (a, b) = (row(before, y), row(now, y));
-        pixels.extend((left..right).map(usize::from).map(|x| if a[x] == b[x] { through } else { b[x] }));
-    }
-    Part { left, top, width: right - left, height: bottom - top, pixels }
-}
-
 /// An animated GIF that plays for ever.
 pub fn gif(pictures: &[Picture]) -> Result<Vec<u8>, AnimationFailure> {
     let size = size(pictures)?;
     let failed = |e: gif::EncodingError| AnimationFailure::Encoding(e.to_string());
-    let palette = table();
+    let palette = table(&pictures[0]);
     let mut out = Vec::new();
     {
         let mut encoder = gif::Encoder::new(&mut out, size.0, size.1, &palette).map_err(failed)?;
@@ -116,7 +62,7 @@ pub fn gif(pictures: &[Picture]) -> Result<Vec<u8>, AnimationFailure> {
             let frame = gif::Frame {
                 delay: picture.delay_cs,
                 dispose: gif::DisposalMethod::Keep,
-                transparent: Some(through()),
+                transparent: Some(through(picture)),
                 left: part.left,
                 top: part.top,
                 width: part.width,
@@ -139,8 +85,8 @@ pub fn apng(pictures: &[Picture]) -> Result<Vec<u8>, AnimationFailure> {
         let mut encoder = png::Encoder::new(&mut out, u32::from(size.0), u32::from(size.1));
         encoder.set_color(png::ColorType::Indexed);
         encoder.set_depth(png::BitDepth::Eight);
-        encoder.set_palette(table());
-        let mut opaque = vec![255; usize::from(through())];
+        encoder.set_palette(table(&pictures[0]));
+        let mut opaque = vec![255; usize::from(through(&pictures[0]))];
         opaque.push(0);
         encoder.set_trns(opaque);
         encoder.set_animated(pictures.len() as u32, 0).map_err(failed)?;
@@ -164,30 +110,7 @@ pub fn apng(pictures: &[Picture]) -> Result<Vec<u8>, AnimationFailure> {
 #[cfg(test)]
 mod tests {
     use super::*;
-
-    fn picture(pixels: Vec<u8>) -> Picture {
-        Picture {
-            width: 4,
-            height: 3,
-            pixels,
-            delay_cs: 4,
-            time_s: 0.0,
-            phase: "snap",
-            slowed: None,
-            words: String::new(),
-        }
-    }
-
-    #[test]
-    fn only_what_changes_is_stored() {
-        let a = picture(vec![0; 12]);
-        let mut b = a.clone();
-        (b.pixels[5], b.pixels[10]) = (7, 8);
-        let part = changed(Some(&a), &b, (4, 3));
-        assert_eq!((part.left, part.top, part.width, part.height), (1, 1, 2, 2));
-        assert_eq!(part.pixels, [7, through(), through(), 8]);
-        assert_eq!(changed(Some(&a), &a, (4, 3)).pixels, [through()]);
-    }
+    use crate::animation::changes::tests::picture;
 
     #[test]
     fn pictures_that_do_not_fit_are_refused() {

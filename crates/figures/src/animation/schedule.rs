@@ -40,7 +40,9 @@ pub(crate) fn slowed(step_s: f64, delay_s: f64) -> f64 {
 /// A factor in words.
 pub(crate) fn factor_words(slowed: f64) -> String {
     let times = |x: f64| {
-        let plain = number(x, 3);
+        // Three digits of large factors, too.
+        let ten = libm::pow(10.0, libm::log10(x.max(1.0)).floor() - 2.0);
+        let plain = number(if ten > 1.0 { (x / ten).round() * ten } else { x }, 3);
         let plain = if plain.contains('.') && !plain.contains('^') {
             plain.trim_end_matches('0').trim_end_matches('.').to_owned()
         } else {
@@ -92,6 +94,15 @@ pub(crate) fn schedule(report: &ReleaseReport, film: &Film, setting: &Setting) -
     };
     let begin = s.wait_s - BEFORE * s.snap_time_s;
     let end = (s.end_s + AFTER * s.snap_time_s).min(last);
+    if let Some(factor) = setting.slowed {
+        // One factor for all that is fast: from before the snap through some ringing.
+        let rings = report.ringing.filter(|r| usable(r.frequency_Hz) && r.frequency_Hz > 0.0);
+        let to = end + rings.map_or(end - begin, |r| 2.0 / r.frequency_Hz);
+        let (from, to) = (begin.max(first), to.min(last));
+        let step = delay / factor;
+        let count = ((to - from) / step).floor().clamp(1.0, 1e6);
+        return vec![Stretch { from, to: (from + count * step).min(last), count: count as usize }];
+    }
     let mut out = Vec::new();
     let mut at = first;
     if begin - first > 2.0 * (end - begin) {
