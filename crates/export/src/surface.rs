@@ -82,8 +82,13 @@ impl Rows {
     }
 }
 
-/// Natural radii and heights at the places of a film's grid, m; the natural pole at height 0.
+/// Natural radii and heights at the places of a film's grid, m; the natural pole at height 0. Where the film has the grid of the natural
+/// shape's own film they are those, digit by digit.
 pub(crate) fn natural(part: &Part, film: &Film) -> Vec<(f64, f64)> {
+    let own = calotte_answers::film::natural(part);
+    if let Some(frame) = own.frames.first().filter(|_| own.s_m == film.s_m) {
+        return frame.r_m.iter().copied().zip(frame.z_m.iter().copied()).collect();
+    }
     let m = &part.meridian;
     film.s_m
         .iter()
@@ -112,14 +117,12 @@ pub(crate) fn surface(
     };
     let points: Vec<[f64; 3]> =
         rows.points().map(|(i, theta)| turned(i, theta, (frame.r_m[i], frame.z_m[i]))).collect();
-    // A natural shape moves by nothing, whatever its digits.
-    let moved = frame.name != "natural";
     let displacement = rows
         .points()
         .zip(&points)
         .flat_map(|((i, theta), p)| {
             let from = turned(i, theta, natural[i]);
-            [0, 1, 2].map(|c| if moved { p[c] - from[c] } else { 0.0 })
+            [0, 1, 2].map(|c| p[c] - from[c])
         })
         .collect();
     let mut fields = vec![
@@ -207,4 +210,41 @@ pub(crate) fn deflection(
         })
         .collect();
     Field { name, size: 3, values }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Closed form: a flat ring has the area of its polygon, cells at a joint have none, a pole is one point.
+    #[test]
+    fn cells_cover_the_surface_once() {
+        for (radii, want) in [(vec![0.0, 1.0, 1.0, 2.0], 4.0), (vec![0.5, 1.0, 1.0, 2.0], 3.75)] {
+            let s = [0.0, 1.0, 1.0, 2.0];
+            let rows = Rows::new(&radii, 24);
+            let points: Vec<[f64; 2]> = rows
+                .points()
+                .map(|(i, theta)| {
+                    let (sin, cos) = libm::sincos(theta);
+                    [radii[i] * cos, radii[i] * sin]
+                })
+                .collect();
+            let area: f64 = rows
+                .cells(&s)
+                .iter()
+                .map(|c| {
+                    // The sign tells that all run the same way.
+                    (0..c.len())
+                        .map(|k| {
+                            let (p, q) = (points[c[k] as usize], points[c[(k + 1) % c.len()] as usize]);
+                            0.5 * (p[0] * q[1] - q[0] * p[1])
+                        })
+                        .sum::<f64>()
+                })
+                .sum();
+            let share = 12.0 * libm::sin(TAU / 24.0);
+            assert!((area - want * share).abs() < 1e-12, "{area} {}", want * share);
+            assert_eq!(points.len(), if radii[0] == 0.0 { 73 } else { 96 });
+        }
+    }
 }

@@ -87,3 +87,46 @@ fn zipped(bytes: &[u8]) -> String {
         head.into_iter().chain(blocks.iter().map(Vec::len)).flat_map(|n| (n as u64).to_le_bytes()).collect();
     STANDARD.encode(head) + &STANDARD.encode(blocks.concat())
 }
+
+#[cfg(test)]
+mod tests {
+    use std::io::Read as _;
+
+    use super::*;
+    use crate::surface::Field;
+
+    /// Numbers come back bit by bit, packed in several blocks or not.
+    #[test]
+    fn numbers_come_back() {
+        let values: Vec<f64> = (0..10_000).map(|i| f64::from(i) * 0.1).collect();
+        let bytes: Vec<u8> = values.iter().flat_map(|v| v.to_le_bytes()).collect();
+        let word = |b: &[u8], k: usize| u64::from_le_bytes(b[8 * k..8 * k + 8].try_into().unwrap()) as usize;
+        let simple = STANDARD.decode(plain(&bytes)).unwrap();
+        assert!(word(&simple, 0) == bytes.len() && simple[8..] == bytes[..]);
+        let text = zipped(&bytes);
+        let blocks = bytes.len().div_ceil(BLOCK);
+        let head_text = (8 * (3 + blocks)).div_ceil(3) * 4;
+        let head = STANDARD.decode(&text[..head_text]).unwrap();
+        assert_eq!([word(&head, 0), word(&head, 1), word(&head, 2)], [blocks, BLOCK, bytes.len() % BLOCK]);
+        let all = STANDARD.decode(&text[head_text..]).unwrap();
+        let (mut from, mut back) = (0, Vec::new());
+        for k in 0..blocks {
+            let to = from + word(&head, 3 + k);
+            flate2::read::ZlibDecoder::new(&all[from..to]).read_to_end(&mut back).unwrap();
+            from = to;
+        }
+        assert!(back == bytes && from == all.len());
+    }
+
+    #[test]
+    fn words_cannot_end_their_comment() {
+        let surface = Surface {
+            points: vec![[0.0; 3], [1.0, 0.0, 0.0], [0.0, 1.0, 0.0]],
+            cells: vec![vec![0, 1, 2]],
+            fields: vec![Field { name: "a_m".to_owned(), size: 1, values: vec![0.0; 3] }],
+        };
+        let text = vtu(&surface, &["title --> <x>".to_owned()], true);
+        assert_eq!(text.matches("-->").count(), 1);
+        assert!(text.contains("Name=\"a_m\"") && text.contains("NumberOfPoints=\"3\""));
+    }
+}
