@@ -178,7 +178,7 @@ impl Scale {
         let (a, b) = values
             .filter(|v| v.is_finite())
             .fold((f64::INFINITY, f64::NEG_INFINITY), |(a, b), v| (a.min(v), b.max(v)));
-        if !(a <= b) {
+        if a > b {
             return Self { from: 0.0, to: 1.0 };
         }
         let room = if b > a { 0.05 * (b - a) } else { a.abs().max(1.0) };
