@@ -102,6 +102,17 @@ fn legs(report: &PokeReport, rows: &[(f64, f64)]) -> (Vec<Leg>, bool) {
             out.push(leg(to, 0.0, false, off));
             (out, true)
         }
+        // Off the stop the part pushes back with more than the load, and leaps to where the path before the trip has that load.
+        _ if stop.is_some() && !report.path[lands.floor() as usize].stable_by_load() => {
+            let left = out.last().and_then(|l| l.dot).map_or(0.0, |d| d[1].1);
+            let Some(i) = (0..trips).find(|i| rows[*i].1 <= left && rows[*i + 1].1 > left) else {
+                return (out, false);
+            };
+            let to = i as f64 + (left - rows[i].1) / (rows[i + 1].1 - rows[i].1);
+            out.push(leg(lands, to, true, "leaps back"));
+            out.push(leg(to, 0.0, false, off));
+            (out, true)
+        }
         _ => {
             // Unloaded as far as the landed branch is followed: to no load, or to where it ends.
             let zero = (0..lands.floor() as usize)
