@@ -107,7 +107,7 @@ pub(crate) fn export(o: &Options) -> End {
         return refused(&why, &place);
     }
     let bars = Bars::new();
-    let want = Want { film: true, tables: true, figures: false, threads: 1 };
+    let want = Want { film: true, tables: true, threads: 1, ..Want::default() };
     let reply = match ask(&case, o.of.word(), &Value::Null, want, &bars) {
         Ok(reply) => reply,
         Err(why) => {
