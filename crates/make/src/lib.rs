@@ -6,5 +6,5 @@
 pub mod mould;
 pub mod section;
 
-pub use mould::{Mould, MouldFault, Settings, mould};
-pub use section::{Section, section};
+pub use mould::{Mould, MouldFault, Piece, Settings, mould};
+pub use section::{Section, offset_section, section};

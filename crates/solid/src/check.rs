@@ -7,7 +7,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 use std::fmt;
 
-use crate::mesh::{Mesh, cross, dot, minus};
+use crate::mesh::{Mesh, cross, dot};
 
 /// What is wrong.
 #[derive(Clone, Debug, PartialEq)]
@@ -181,11 +181,11 @@ fn cross_each_other(f: &[[f64; 3]; 3], g: &[[f64; 3]; 3]) -> bool {
     (0..3).any(|k| pierces(f[k], f[(k + 1) % 3], g)) || (0..3).any(|k| pierces(g[k], g[(k + 1) % 3], f))
 }
 
-/// Whether the open edge from p to q goes through a face, by the signs of five volumes.
+/// Whether the open edge from p to q goes through a face, by the signs of five volumes. The signs are exact: many faces of one cone lie
+/// in one plane but for rounding.
 fn pierces(p: [f64; 3], q: [f64; 3], f: &[[f64; 3]; 3]) -> bool {
-    let volume = |a: [f64; 3], b: [f64; 3], c: [f64; 3], d: [f64; 3]| {
-        dot(minus(a, d), cross(minus(b, d), minus(c, d)))
-    };
+    let of = |p: [f64; 3]| robust::Coord3D { x: p[0], y: p[1], z: p[2] };
+    let volume = |a, b, c, d| robust::orient3d(of(a), of(b), of(c), of(d));
     let (s, t) = (volume(f[0], f[1], f[2], p), volume(f[0], f[1], f[2], q));
     if !(s < 0.0 && t > 0.0 || s > 0.0 && t < 0.0) {
         return false;
