@@ -30,6 +30,11 @@ pub(crate) fn poke(path: &Path, json: bool, out: Option<&Path>, looks: &Looks) -
 
 /// Reads a case, showing every finding; `None` when it cannot be used.
 pub(crate) fn read(path: &Path) -> Option<Case> {
+    read_with_files(path).map(|(case, _)| case)
+}
+
+/// The same with the files that it names, and their content.
+pub(crate) fn read_with_files(path: &Path) -> Option<(Case, Vec<(String, Vec<u8>)>)> {
     let bytes = match files::read(path) {
         Ok(bytes) => bytes,
         Err(e) => {
@@ -47,8 +52,9 @@ pub(crate) fn read(path: &Path) -> Option<Case> {
         others.borrow_mut().insert(name.to_owned(), content.clone());
         Ok(content)
     });
-    findings::show(path, &bytes, &others.into_inner(), &found);
-    case
+    let others = others.into_inner();
+    findings::show(path, &bytes, &others, &found);
+    Some((case?, others.into_iter().collect()))
 }
 
 /// The same for questions that need a rim.

@@ -10,6 +10,7 @@ mod folder;
 mod heat;
 mod lab;
 mod looks;
+mod make;
 mod map;
 mod memory;
 mod modes;
@@ -108,6 +109,10 @@ enum Command {
     Series(series::Options),
     /// Which memory (Prony series) fits a table of relaxation or creep, and how well?
     Memory(memory::Options),
+    /// Make the part: a casting mould, a guide for cutting slices from a ball, a drawing, a forming tool, a series of specimens.
+    ///
+    /// Solids as STL and 3MF, checked; sheets at true scale as PDF and SVG; drawings as DXF; a logbook ready to fill.
+    Make(make::Options),
     /// Which modulus, memory and wall do bench tests give: droop, dead weights, ringing, hardness, callipers, relaxation?
     Bench(lab::bench::Options),
     /// What do specimens and trials say beside theory, and which specimen should be made next?
@@ -208,6 +213,7 @@ fn main() -> ExitCode {
         Command::Size(options) => size::size(&options),
         Command::Series(options) => series::series(&options),
         Command::Memory(options) => memory::memory(&options),
+        Command::Make(options) => make::make(&options),
         Command::Bench(options) => lab::bench::bench(&options),
         Command::Clip(options) => lab::clip::clip(&options),
         Command::Side(options) => lab::side::side(&options),

@@ -30,7 +30,7 @@ pub(crate) fn capital(word: &str) -> String {
 
 /// Width of a text set in the typeface of the style, in the unit of `size`. Kerning is left out; characters
 /// beyond the table count as wide ones, so the result errs on the side of room.
-pub(crate) fn text_width(text: &str, size: f64) -> f64 {
+pub fn text_width(text: &str, size: f64) -> f64 {
     let advances = match style::now().family {
         Family::Sans => &ADVANCES,
         Family::Serif => &SERIF_ADVANCES,

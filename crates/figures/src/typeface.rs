@@ -9,7 +9,7 @@ pub fn sans() -> &'static [u8] {
     dejavu::sans::regular()
 }
 
-/// DejaVu Sans Bold, for the headings of pages; figures use no bold type.
+/// DejaVu Sans Bold, for headings; figures use no bold type.
 pub fn sans_bold() -> &'static [u8] {
     dejavu::sans::bold()
 }
@@ -23,7 +23,7 @@ pub fn serif() -> &'static [u8] {
 pub fn options() -> usvg::Options<'static> {
     let mut options = usvg::Options { font_family: "DejaVu Sans".to_owned(), ..usvg::Options::default() };
     let faces = options.fontdb_mut();
-    for bytes in [sans(), serif()] {
+    for bytes in [sans(), sans_bold(), serif()] {
         let bytes: Arc<&'static [u8]> = Arc::new(bytes);
         faces.load_font_source(fontdb::Source::Binary(bytes));
     }

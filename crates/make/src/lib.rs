@@ -1,10 +1,17 @@
-//! What it takes to make a part: a casting mould, guides and tools as geometry with its checks. Nothing here draws or writes files.
+//! What it takes to make a part: casting moulds, cutting guides, drawings, forming tools and series of specimens, with their checks.
+//! Nothing here prints or touches files: solids come as meshes, drawings as sketches in millimetres that are told as SVG or DXF.
 //!
-//! Parts stand in their natural shape, the pole lowest, the hollow side up, so that the rim of a cap is the highest place: what is poured
-//! in at the pole drives the air out at the rim.
+//! Parts stand in their natural shape, the rim higher than the pole, the hollow side up: what is poured in at the pole drives the air
+//! out at the rim. `section.rs` has the faces of the wall; `mould/`, `guide.rs` with `strip.rs`, `drawing.rs`, `tool.rs` and `series/` are
+//! what is made; `sketch/` draws; `cautions.rs` says what to mind.
 
+pub mod cautions;
+pub mod drawing;
+pub mod guide;
+pub mod job;
 pub mod mould;
 pub mod section;
-
-pub use mould::{Mould, MouldFault, Piece, Settings, mould};
-pub use section::{Section, offset_section, section};
+pub mod series;
+pub mod sketch;
+pub mod strip;
+pub mod tool;

@@ -40,7 +40,7 @@ pub(crate) use table::{Columns, Measure, Wanted, header_stems, read_columns};
 
 use std::io;
 
-use calotte_quantity::{Dimension, Unit, show};
+use calotte_quantity::{Dimension, Unit, show, show_exact};
 
 use crate::{FitReport, Heat, Load, MemoryFit, Meridian, Motion, Part};
 use build::{Plan, Shape, check};
@@ -67,6 +67,11 @@ impl Input {
     /// `value` (SI) in the unit of this input, to the digits a tolerance supports.
     pub fn show(&self, value: f64, half_width: Option<f64>) -> String {
         show(value, half_width, self.as_unit)
+    }
+
+    /// The same with every digit that the value has: it is read back as the same number.
+    pub fn show_exact(&self, value: f64, half_width: Option<f64>) -> String {
+        show_exact(value, half_width, self.as_unit)
     }
 }
 

@@ -1,0 +1,114 @@
+//! A page as SVG: one user unit is one millimetre, so that it prints at true scale.
+
+use std::f64::consts::PI;
+use std::fmt::Write as _;
+
+use super::{Anchor, Layer, Mark, Page};
+
+/// A length to a ten-thousandth of a millimetre.
+fn mm(v: f64) -> String {
+    format!("{}", (v * 1e4).round() / 1e4 + 0.0)
+}
+
+/// Words made safe for XML; characters that XML forbids become U+FFFD.
+fn escape(words: &str) -> String {
+    words
+        .chars()
+        .map(|c| match c {
+            '&' => "&amp;".to_owned(),
+            '<' => "&lt;".to_owned(),
+            '>' => "&gt;".to_owned(),
+            '"' => "&quot;".to_owned(),
+            '\t' | '\n' | '\r' => " ".to_owned(),
+            '\u{0}'..='\u{1f}' | '\u{7f}'..='\u{9f}' | '\u{fffe}' | '\u{ffff}' => '\u{fffd}'.to_string(),
+            c => c.to_string(),
+        })
+        .collect()
+}
+
+/// Colours of layers: cuts stand out in hue and in darkness.
+fn colour(layer: Layer) -> &'static str {
+    match layer {
+        Layer::Cut => "#9a4a06",
+        Layer::Hatch => "#6e6e6e",
+        Layer::Dimension | Layer::Centre => "#12355b",
+        Layer::Outline | Layer::Fold | Layer::Words => "#1c1c1c",
+    }
+}
+
+/// The page as a complete SVG file.
+pub fn svg(page: &Page) -> String {
+    let [w, h] = page.size;
+    let mut out = format!(
+        "<svg xmlns=\"http://www.w3.org/2000/svg\" width=\"{w}mm\" height=\"{h}mm\" viewBox=\"0 0 {w} {h}\" role=\"img\" aria-label=\"{title}\">\n<title>{title}</title>\n<rect width=\"{w}\" height=\"{h}\" fill=\"#ffffff\"/>\n",
+        w = mm(w),
+        h = mm(h),
+        title = escape(&page.title)
+    );
+    let at = |p: [f64; 2]| format!("{},{}", mm(p[0]), mm(h - p[1]));
+    for (layer, mark) in &page.sketch.marks {
+        let dashes: Vec<String> = layer.dashes().iter().map(|d| mm(*d)).collect();
+        let dashes = if dashes.is_empty() {
+            String::new()
+        } else {
+            format!(" stroke-dasharray=\"{}\"", dashes.join(" "))
+        };
+        let pen = format!(
+            "class=\"{}\" fill=\"none\" stroke=\"{}\" stroke-width=\"{}\" stroke-linecap=\"round\" stroke-linejoin=\"round\"{dashes}",
+            layer.name().to_lowercase(),
+            colour(*layer),
+            mm(layer.pen()),
+        );
+        let _ = match mark {
+            Mark::Line([a, b]) => writeln!(out, "<path {pen} d=\"M{} L{}\"/>", at(*a), at(*b)),
+            Mark::Arc { centre, radius, from, to } => {
+                let place = |angle: f64| {
+                    let (sin, cos) = libm::sincos(angle);
+                    at([centre[0] + radius * cos, centre[1] + radius * sin])
+                };
+                // In two halves, so that no arc is longer than half a turn. Counterclockwise is sweep 0 with y downwards.
+                let mid = 0.5 * (from + to);
+                let half = |to: f64| format!(" A{r},{r} 0 0 0 {}", place(to), r = mm(*radius));
+                let long = to - from > 0.9 * PI;
+                let first = if long { half(mid) } else { String::new() };
+                writeln!(out, "<path {pen} d=\"M{}{first}{}\"/>", place(*from), half(*to))
+            }
+            Mark::Path { points, closed } => {
+                let all: Vec<String> = points.iter().map(|p| at(*p)).collect();
+                writeln!(out, "<path {pen} d=\"M{}{}\"/>", all.join(" L"), if *closed { " Z" } else { "" })
+            }
+            Mark::Solid(points) => {
+                let all: Vec<String> = points.iter().map(|p| at(*p)).collect();
+                writeln!(out, "<path fill=\"{}\" d=\"M{} Z\"/>", colour(*layer), all.join(" L"))
+            }
+            Mark::Text { at: place, size, anchor, turn, words, bold } => {
+                let anchor = match anchor {
+                    Anchor::Start => "",
+                    Anchor::Middle => " text-anchor=\"middle\"",
+                    Anchor::End => " text-anchor=\"end\"",
+                };
+                let turn = if *turn == 0.0 {
+                    String::new()
+                } else {
+                    format!(
+                        " transform=\"rotate({} {} {})\"",
+                        mm(-turn.to_degrees()),
+                        mm(place[0]),
+                        mm(h - place[1])
+                    )
+                };
+                let weight = if *bold { " font-weight=\"bold\"" } else { "" };
+                writeln!(
+                    out,
+                    "<text x=\"{}\" y=\"{}\" font-family=\"DejaVu Sans, sans-serif\" font-size=\"{}\" fill=\"#1c1c1c\"{weight}{anchor}{turn}>{}</text>",
+                    mm(place[0]),
+                    mm(h - place[1]),
+                    mm(*size),
+                    escape(words)
+                )
+            }
+        };
+    }
+    out.push_str("</svg>\n");
+    out
+}
