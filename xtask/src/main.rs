@@ -1,7 +1,8 @@
-//! Chores: `cargo xtask tidy`, `cargo xtask verification [--check]`, `cargo xtask package [--quick]`.
+//! Chores: `cargo xtask tidy`, `cargo xtask verification [--check]`, `cargo xtask package [--quick]`, `cargo xtask book`.
 
 #![allow(clippy::print_stdout, clippy::print_stderr, reason = "chores talk to whoever runs them")]
 
+mod book;
 mod package;
 mod tidy;
 mod verification;
@@ -22,9 +23,10 @@ fn main() -> ExitCode {
         ["tidy"] => tidy_all(),
         ["verification"] => write_page(),
         ["verification", "--check"] => check_page(),
+        ["book"] => book::write(&root()),
         ["package"] => package::package(&root(), false),
         ["package", "--quick"] => package::package(&root(), true),
-        _ => Err("usage: cargo xtask tidy | verification [--check] | package [--quick]".to_owned()),
+        _ => Err("usage: cargo xtask tidy | verification [--check] | package [--quick] | book".to_owned()),
     };
     match done {
         Ok(said) => {

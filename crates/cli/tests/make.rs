@@ -117,7 +117,7 @@ fn what_cannot_be_made_is_said_with_what_would_work() {
     for (arguments, says, help) in [
         (&["deep.toml", "--what", "mould"][..], "the upper face turns back at radius", "core that dissolves"),
         (&["cap.toml", "--what", "mould", "--mould-wall", "0.4 mm", "--thinnest", "1 mm"], "thinner than the 1.00 mm", "--mould-wall 1.00mm"),
-        (&["cap.toml", "--what", "guide", "--strip-pieces", "1", "--paper", "a5"], "in 1 piece it takes", "--strip-pieces 2"),
+        (&["cap.toml", "--what", "guide", "--slices", "85 deg", "--strip-pieces", "1", "--paper", "a5"], "in 1 piece it takes", "--strip-pieces 2"),
         (&["cap.toml", "--what", "guide", "--paper", "b7"], "there is no paper `b7`", "a4"),
         (&["cap.toml", "--what", "guide", "--slices", "60 deg,170 deg"], "170.00° cannot be cut", "through the hollow"),
         (&["bowl.toml", "--what", "guide"], "needs a cap of a sphere", "--what mould"),

@@ -278,9 +278,9 @@ mod tests {
     #[test]
     fn what_is_too_long_is_said() {
         let e = strip(60.0, 80.0_f64.to_radians(), 12.0, 0.1, &a4(), Some(1)).unwrap_err();
-        assert!(e.says.contains("mm long") && e.help.contains("--strip-pieces 2"), "{e:?}");
+        assert!(e.says.contains("mm long") && e.help.contains("--strip-pieces 3"), "{e:?}");
         let s = strip(60.0, 80.0_f64.to_radians(), 12.0, 0.1, &a4(), None).unwrap();
-        assert!(s.pieces >= 2 && s.room[0] <= 190.0);
+        assert!(s.pieces == 3 && s.room[0] <= 190.0);
         let e = strip(600.0, 80.0_f64.to_radians(), 12.0, 0.1, &a4(), None).unwrap_err();
         assert!(e.help.contains("--paper") || e.help.contains("ring stand"), "{e:?}");
         assert!(strip(60.0, 1.0, 12.0, 0.1, &a4(), Some(0)).unwrap_err().help.contains("pieces can"));

@@ -9,13 +9,14 @@ use calotte_chance::normal;
 
 /// Most specimens of a series.
 pub const MOST: usize = 12;
-/// Nodes of f over ± 5 τ.
-const NODES: usize = 81;
+/// Most nodes of f over ± 5 τ.
+const NODES: f64 = 1001.0;
 
-/// f at equal steps, with weights.
-fn nodes(tau: f64) -> Vec<(f64, f64)> {
-    let all: Vec<(f64, f64)> = (0..NODES)
-        .map(|k| 10.0 * (k as f64 / (NODES - 1) as f64 - 0.5))
+/// f at equal steps, no wider than half the scatter over which outcomes turn, with weights.
+fn nodes(sigma: f64, tau: f64) -> Vec<(f64, f64)> {
+    let count = (20.0 * tau / sigma).ceil().clamp(81.0, NODES) as usize;
+    let all: Vec<(f64, f64)> = (0..count)
+        .map(|k| 10.0 * (k as f64 / (count - 1) as f64 - 0.5))
         .map(|u| (tau * u, normal::density(u)))
         .collect();
     let sum: f64 = all.iter().map(|n| n.1).sum();
@@ -28,7 +29,7 @@ fn entropy(p: f64) -> f64 {
 
 /// What the outcomes of specimens with these margins tell, bits.
 pub fn information(margins: &[f64], sigma: f64, tau: f64) -> f64 {
-    let nodes = nodes(tau);
+    let nodes = nodes(sigma, tau);
     let count = 1_usize << margins.len();
     let mut joint = vec![0.0; count];
     let mut within = 0.0;
@@ -91,19 +92,21 @@ pub fn best(count: usize, sigma: f64, tau: f64) -> Vec<f64> {
 mod tests {
     use super::*;
 
-    /// One specimen at the threshold that does not scatter tells one bit, one far away none, closed form; two tell no more than two.
+    /// One specimen at the threshold that hardly scatters tells one bit, one far away none; two cut the normal distribution into three.
+    /// Closed form, less what the scatter takes: σ φ(m/τ)/τ ∫ H(Φ(t)) dt per cut, the integral by the midpoint rule here.
     #[test]
     fn information_is_bounded() {
-        let one = information(&[0.0], 1e-6, 0.04);
-        // The node at f = 0 alone is undecided: its weight is lost.
-        assert!((one - 1.0).abs() < 0.06, "{one}");
-        assert!(information(&[0.5], 1e-3, 0.04) < 1e-9);
-        let two = information(&[0.02, -0.02], 1e-6, 0.04);
-        assert!(two > one && two < 2.0, "{two}");
-        // Three classes of chances Φ(−½), 1 − 2Φ(−½), Φ(−½): their entropy. Closed form; the sum over nodes is coarse at jumps.
+        let (sigma, tau) = (1e-3, 0.04);
+        let turn = |t: f64| entropy(normal::below(t)) + entropy(normal::below(-t));
+        let integral: f64 = (0..4000).map(|k| 0.005 * turn(-10.0 + 0.005 * (f64::from(k) + 0.5))).sum();
+        let taken = |m: f64| sigma * normal::density(m / tau) / tau * integral;
+        let one = information(&[0.0], sigma, tau);
+        assert!((one - (1.0 - taken(0.0))).abs() < 1e-3, "{one} {}", 1.0 - taken(0.0));
+        assert!(information(&[0.5], sigma, tau) < 1e-9);
+        let two = information(&[0.02, -0.02], sigma, tau);
         let p = normal::below(-0.5);
-        let exact = 2.0 * entropy(p) + entropy(1.0 - 2.0 * p);
-        assert!((two - exact).abs() < 0.05, "{two} {exact}");
+        let exact = 2.0 * entropy(p) + entropy(1.0 - 2.0 * p) - 2.0 * taken(0.02);
+        assert!((two - exact).abs() < 2e-3, "{two} {exact}");
     }
 
     /// Without scatter the best margins cut what is expected into equal parts. Closed form: quantiles of the normal distribution.
