@@ -91,7 +91,9 @@ fn pieces(page: &str) -> Vec<Piece> {
             (Some((_, lines)), _) => lines.push(line.to_owned()),
             // Commands named in a paragraph: the output that follows is that of the last one.
             (None, None) => {
-                for code in line.split('`').skip(1).step_by(2).filter(|c| c.starts_with("cargo run --release -- ")) {
+                for code in
+                    line.split('`').skip(1).step_by(2).filter(|c| c.starts_with("cargo run --release -- "))
+                {
                     if !code.contains("NAME") && !code.contains("CASE") {
                         out.push(Piece::Command(code.to_owned()));
                     }
@@ -111,7 +113,8 @@ fn printed(shown: &[String], out: &str) -> Result<(), String> {
         if run.is_empty() {
             continue;
         }
-        let fits = |at: &usize| run.iter().zip(&out[*at..]).filter(|(a, b)| a.as_str() == **b).count() == run.len();
+        let fits =
+            |at: &usize| run.iter().zip(&out[*at..]).filter(|(a, b)| a.as_str() == **b).count() == run.len();
         match (from..=out.len().saturating_sub(run.len())).find(fits) {
             Some(at) => from = at + run.len(),
             None => {
@@ -151,7 +154,8 @@ fn run(name: &str) -> (Vec<String>, usize, usize) {
                 }
                 let all: Vec<&str> = arguments.iter().map(String::as_str).collect();
                 let ran = Ran::of(&folder.0, &all);
-                let wanted = plain.split("# exit code ").nth(1).and_then(|c| c.trim().parse().ok()).unwrap_or(0);
+                let wanted =
+                    plain.split("# exit code ").nth(1).and_then(|c| c.trim().parse().ok()).unwrap_or(0);
                 if ran.code != wanted {
                     faults.push(format!("{plain}: exit code {}, not {wanted}: {}", ran.code, ran.err));
                 }
@@ -196,21 +200,44 @@ fn every_command_and_output_of_the_book() {
         let all = [s.spawn(work), s.spawn(work)];
         all.into_iter().flat_map(|t| t.join().unwrap()).collect()
     });
-    let faults: Vec<String> =
-        found.iter().flat_map(|(page, (faults, _, _))| faults.iter().map(move |f| format!("{page}: {f}"))).collect();
+    let faults: Vec<String> = found
+        .iter()
+        .flat_map(|(page, (faults, _, _))| faults.iter().map(move |f| format!("{page}: {f}")))
+        .collect();
     assert!(faults.is_empty(), "{}", faults.join("\n"));
     let sums = found.iter().fold((0, 0), |sum, (_, (_, c, o))| (sum.0 + c, sum.1 + o));
     assert!(sums.0 >= 30 && sums.1 >= 20, "{sums:?}");
     // Every question has a page with a command and what it prints.
-    for page in ["verdict", "states", "poke", "heat", "trade", "modes", "release", "memory", "map", "spread", "size", "logbook", "bench-tests"] {
-        let (_, (_, commands, outputs)) = found.iter().find(|(p, _)| *p == format!("docs/{page}.md")).unwrap();
-        assert!(*commands >= 1 && *outputs >= 1, "docs/{page}.md shows {commands} commands and {outputs} outputs");
+    for page in [
+        "verdict",
+        "states",
+        "poke",
+        "heat",
+        "trade",
+        "modes",
+        "release",
+        "memory",
+        "map",
+        "spread",
+        "size",
+        "logbook",
+        "bench-tests",
+    ] {
+        let (_, (_, commands, outputs)) =
+            found.iter().find(|(p, _)| *p == format!("docs/{page}.md")).unwrap();
+        assert!(
+            *commands >= 1 && *outputs >= 1,
+            "docs/{page}.md shows {commands} commands and {outputs} outputs"
+        );
     }
 }
 
 #[test]
 fn the_reader_of_pages_finds_faults() {
-    assert_eq!(words("calotte size a.toml --wish \"margin = 10 %\"  # why"), ["calotte", "size", "a.toml", "--wish", "margin = 10 %"]);
+    assert_eq!(
+        words("calotte size a.toml --wish \"margin = 10 %\"  # why"),
+        ["calotte", "size", "a.toml", "--wish", "margin = 10 %"]
+    );
     let lines = |all: &[&str]| all.iter().map(|l| (*l).to_owned()).collect::<Vec<_>>();
     let out = "one\n\ntwo\nthree\nfour\n";
     assert_eq!(printed(&lines(&["one", "two", "...", "four"]), out), Ok(()));

@@ -207,14 +207,7 @@ fn view(case: &Case, s: &Section, z: &Sizes, scale: f64, unit: f64) -> Sketch {
                 v.sketch.line(Layer::Outline, v.at(a), v.at(b));
                 v.sketch.line(Layer::Outline, v.at(mirrored(&a)), v.at(mirrored(&b)));
             }
-            // Half-angle, from the centre.
             let r = 1e3 * scale * c.radius;
-            let reach = 0.45 * r;
-            let (sin, cos) = libm::sincos(c.half_angle);
-            let end = [centre[0] + (r - 3.0 * unit) * sin, centre[1] - (r - 3.0 * unit) * cos];
-            v.sketch.line(Layer::Centre, centre, end);
-            v.sketch.arc(Layer::Dimension, centre, reach, -FRAC_PI_2, c.half_angle - FRAC_PI_2);
-            v.arrow([centre[0] + reach * sin, centre[1] - reach * cos], c.half_angle);
             let degrees = case.inputs().iter().find(|i| i.key == "shape.half_angle");
             let words = match degrees {
                 Some(i) => match i.half_width {
@@ -223,20 +216,33 @@ fn view(case: &Case, s: &Section, z: &Sizes, scale: f64, unit: f64) -> Sketch {
                 },
                 None => format!("({:.2}°)", c.half_angle.to_degrees()),
             };
-            let head = [centre[0] + reach * sin, centre[1] - reach * cos];
-            v.words([head[0] + 3.0 * unit, head[1] + unit], Anchor::Start, 0.0, &words);
+            // Half-angle, from the centre, where that lies on the sheet.
+            let near = r < 90.0 * unit;
+            if near {
+                let reach = 0.45 * r;
+                let (sin, cos) = libm::sincos(c.half_angle);
+                let end = [centre[0] + (r - 3.0 * unit) * sin, centre[1] - (r - 3.0 * unit) * cos];
+                v.sketch.line(Layer::Centre, centre, end);
+                v.sketch.arc(Layer::Dimension, centre, reach, -FRAC_PI_2, c.half_angle - FRAC_PI_2);
+                let head = [centre[0] + reach * sin, centre[1] - reach * cos];
+                v.arrow(head, c.half_angle);
+                let up = if c.half_angle > FRAC_PI_2 { -5.0 } else { 1.0 };
+                v.words([head[0] + 3.0 * unit, head[1] + up * unit], Anchor::Start, 0.0, &words);
+            }
             // Radius of the middle surface, to the left.
             let angle = -FRAC_PI_2 - 0.6 * c.half_angle;
             let (sin, cos) = libm::sincos(angle);
+            let long = if near { 0.65 * r } else { 22.0 * unit };
             let tip = [centre[0] + r * cos, centre[1] + r * sin];
-            let tail = [centre[0] + 0.35 * r * cos, centre[1] + 0.35 * r * sin];
+            let tail = [tip[0] - long * cos, tip[1] - long * sin];
             v.sketch.line(Layer::Dimension, tail, tip);
             v.arrow(tip, angle);
+            let beside = if near { String::new() } else { format!(", half-angle {words}") };
             v.words(
                 [tail[0] - unit, tail[1] + unit],
                 Anchor::End,
                 0.0,
-                &format!("SR {:.2} middle", 1e3 * c.radius),
+                &format!("SR {:.2} middle{beside}", 1e3 * c.radius),
             );
         }
         _ => {
@@ -255,7 +261,7 @@ fn view(case: &Case, s: &Section, z: &Sizes, scale: f64, unit: f64) -> Sketch {
     v.span(
         v.at(mirrored(&widest)),
         v.at(widest),
-        bottom[1] - 12.0 * unit,
+        bottom[1] - if z.hole_m > 0.0 { 20.0 } else { 12.0 } * unit,
         true,
         &format!("⌀ {}", length(case, "shape.diameter", z.diameter_m)),
     );
@@ -268,7 +274,7 @@ fn view(case: &Case, s: &Section, z: &Sizes, scale: f64, unit: f64) -> Sketch {
         v.span(
             v.at(mirrored(&edge)),
             v.at(edge),
-            top[1] + 9.0 * unit,
+            bottom[1] - 10.0 * unit,
             true,
             &format!("⌀ ({:.2})", 1e3 * z.hole_m),
         );
@@ -286,6 +292,15 @@ fn view(case: &Case, s: &Section, z: &Sizes, scale: f64, unit: f64) -> Sketch {
     let words = format!("t {}", length(case, "wall.thickness", z.rim_wall_m));
     v.words([tail[0] - unit, tail[1] - unit], Anchor::End, 0.0, &words);
     v.sketch
+}
+
+/// On which surface; the middle one where the case does not say.
+fn measured_on(case: &Case) -> String {
+    let told = case.text().lines().find_map(|l| l.trim().strip_prefix("surface")?.trim().strip_prefix('='));
+    match told.and_then(|t| t.split('"').nth(1)) {
+        Some("mid") | None => "middle".to_owned(),
+        Some(name) => name.to_owned(),
+    }
 }
 
 /// The drawing of a case's part.
@@ -349,7 +364,7 @@ pub fn drawing(case: &Case, paper: &Paper) -> Result<Drawing, String> {
     }
     y -= 2.0;
     for line in [
-        format!("Surface that sizes are measured on: as in the case file. Middle surface: diameter {:.3} mm at the rim.", 2e3 * part.meridian.at(part.meridian.length()).r),
+        format!("Sizes are measured on the {} surface. Middle surface: diameter {:.3} mm at the rim.", measured_on(case), 2e3 * part.meridian.at(part.meridian.length()).r),
         "Tolerances as stated; for all others the general tolerances agreed with the maker hold. No tolerance of form is stated: the rim's face is square to the wall.".to_owned(),
         "Computed from a case file, not released for manufacture: whoever makes the part checks it.".to_owned(),
     ] {

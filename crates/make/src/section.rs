@@ -51,8 +51,14 @@ pub fn offset_section(part: &Part, tolerance: f64, offset: f64) -> Result<Sectio
     ends.dedup();
     let mut faces: [Face; 2] = [Vec::new(), Vec::new()];
     for span in ends.windows(2) {
+        let m = part.meridian.at(span[0]);
+        let [before, after] = [part.wall.thickness_before(span[0]), part.wall.thickness(span[0])];
         for (k, more) in stretch(part, [span[0], span[1]], tolerance, offset).into_iter().enumerate() {
-            join(&mut faces[k], more);
+            if (before - after).abs() > 1e-9 * before {
+                step(&mut faces[k], more, [m.r, m.z], before > after);
+            } else {
+                join(&mut faces[k], more);
+            }
         }
     }
     let [mut outer, mut inner] = faces;
@@ -64,8 +70,8 @@ pub fn offset_section(part: &Part, tolerance: f64, offset: f64) -> Result<Sectio
     if let Some(bad) = outer.iter().chain(&inner).find(|p| p[0] < 0.0) {
         return Err(format!("the wall crosses the axis at height {:.3} mm", 1e3 * bad[1]));
     }
-    outer = straightened(&outer);
-    inner = straightened(&inner);
+    outer = straightened(&without_loops(outer));
+    inner = straightened(&without_loops(inner));
     let turned = part.meridian.at(length).z < part.meridian.at(0.0).z;
     if turned {
         let over = |f: Face| f.into_iter().map(|p| [p[0], -p[1]]).collect::<Face>();
@@ -113,7 +119,47 @@ fn crossing(a: [[f64; 2]; 2], b: [[f64; 2]; 2]) -> Option<[f64; 2]> {
     Some([(w[0] * v[1] - w[1] * v[0]) / det, (w[0] * u[1] - w[1] * u[0]) / det])
 }
 
-/// Goes on with a face after a corner or step.
+/// Goes on with a face where the thickness steps: the thicker stretch ends square to its middle line, and the thinner one begins or ends
+/// where its face meets that end.
+fn step(face: &mut Face, more: Face, middle: [f64; 2], thicker_before: bool) {
+    let meets = |end: [[f64; 2]; 2], path: &[[f64; 2]]| {
+        // Where the path begins beyond the end, it is lengthened back to it.
+        let [s, t] = crossing(end, [path[0], path[1]])?;
+        if (0.0..=1.0).contains(&s) && t < 0.0 {
+            return Some((
+                None,
+                [end[0][0] + s * (end[1][0] - end[0][0]), end[0][1] + s * (end[1][1] - end[0][1])],
+            ));
+        }
+        path.windows(2).enumerate().find_map(|(j, w)| {
+            let [s, t] = crossing(end, [w[0], w[1]])?;
+            let inside = |v: f64| (-1e-9..=1.0 + 1e-9).contains(&v);
+            let at = [end[0][0] + s * (end[1][0] - end[0][0]), end[0][1] + s * (end[1][1] - end[0][1])];
+            (inside(s) && inside(t)).then_some((Some(j), at))
+        })
+    };
+    if face.is_empty() {
+        face.extend(more);
+    } else if thicker_before {
+        let end = [face[face.len() - 1], middle];
+        match meets(end, &more) {
+            Some((j, at)) => {
+                face.push(at);
+                face.extend(&more[j.map_or(0, |j| j + 1)..]);
+            }
+            None => face.extend(more),
+        }
+    } else {
+        let back: Face = face.iter().rev().copied().collect();
+        if let Some((j, at)) = meets([more[0], middle], &back) {
+            face.truncate(face.len() - j.map_or(0, |j| j + 1));
+            face.push(at);
+        }
+        face.extend(more);
+    }
+}
+
+/// Goes on with a face after a corner.
 fn join(face: &mut Face, more: Face) {
     let n = face.len();
     if n < 2 {
@@ -159,6 +205,25 @@ fn join(face: &mut Face, more: Face) {
         }
     }
     face.extend(more);
+}
+
+/// Without loops: where a wall is thicker than its middle line is curved, its face would turn over itself (a swallowtail); it is cut where
+/// it crosses itself.
+fn without_loops(mut face: Face) -> Face {
+    let mut i = 0;
+    while i + 3 < face.len() {
+        let a = [face[i], face[i + 1]];
+        let cut = (i + 2..face.len() - 1).rev().find_map(|j| {
+            let [s, t] = crossing(a, [face[j], face[j + 1]])?;
+            ((0.0..=1.0).contains(&s) && (0.0..=1.0).contains(&t))
+                .then_some((j, [a[0][0] + s * (a[1][0] - a[0][0]), a[0][1] + s * (a[1][1] - a[0][1])]))
+        });
+        if let Some((j, at)) = cut {
+            face.splice(i + 1..=j, [at]);
+        }
+        i += 1;
+    }
+    face
 }
 
 /// Without points that lie on the line between their neighbours, to rounding.
@@ -235,12 +300,43 @@ mod tests {
         assert!((area / (h * (10e-3 + 200.0_f64.sqrt() * 1e-3)) - 1.0).abs() < 1e-9, "{area}");
     }
 
+    /// An arc of radius 1 mm with a wall of 3 mm: the face inside would turn over itself; it is cut where the faces of both straight
+    /// pieces cross, on the line that halves the corner. Closed form.
+    #[test]
+    fn a_face_does_not_turn_over_itself() {
+        let mut all: Vec<Corner> = [[0.0, 0.0], [10e-3, 0.0], [20e-3, 10e-3]]
+            .iter()
+            .map(|c| Corner { r: c[0], z: c[1], fillet: 0.0, arc: 0.0 })
+            .collect();
+        all[1].fillet = 1e-3;
+        let meridian = Meridian::Corners(Box::new(Corners::new(&all).unwrap()));
+        let part = Part { meridian, ..of(&[[0.0, 0.0], [1e-3, 0.0]], Wall::uniform(3e-3)) };
+        let s = section(&part, 1e-6).unwrap();
+        let tan = libm::tan(22.5_f64.to_radians());
+        let at = s.inner.iter().find(|p| (p[0] - (10e-3 - 1.5e-3 * tan)).abs() < 1e-9);
+        assert!(at.is_some_and(|p| (p[1] - 1.5e-3).abs() < 1e-9), "{:?}", s.inner);
+        assert_eq!(s.inner.len(), 3, "{:?}", s.inner);
+    }
+
     #[test]
     fn a_part_with_its_pole_on_top_is_turned_over() {
         let s = section(&of(&[[0.0, 5e-3], [4e-3, 5e-3], [8e-3, 0.0]], Wall::uniform(1e-3)), 1e-6).unwrap();
         assert!(s.turned);
         assert!(s.outer[0][1] < s.inner[0][1] && s.outer[0][1] < s.outer[s.outer.len() - 1][1]);
         assert!(moments(&s.outline()).1 > 0.0);
+    }
+
+    /// A thick plate with a thin cone at 45°: the plate ends square at its radius, the cone's faces meet that end.
+    #[test]
+    fn a_thick_stretch_ends_square() {
+        let wall = Wall::stepped(vec![(0.0, 2e-3), (3e-3, 2e-3), (3e-3, 0.4e-3), (6e-3, 0.4e-3)]).unwrap();
+        let s = section(&of(&[[0.0, 0.0], [3e-3, 0.0], [5e-3, 2e-3]], wall), 1e-6).unwrap();
+        // Faces of the cone cross r = 3 mm at ∓ h/(2 cos 45°).
+        let at = 0.2e-3 * 2.0_f64.sqrt();
+        for (face, z) in [(&s.outer, -at), (&s.inner, at)] {
+            assert!(face.iter().any(|p| (p[0] - 3e-3).abs() < 1e-12 && (p[1] - z).abs() < 1e-12), "{face:?}");
+            assert!(face.windows(2).all(|w| w[1][0] >= w[0][0] - 1e-12), "{face:?}");
+        }
     }
 
     #[test]

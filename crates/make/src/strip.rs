@@ -209,7 +209,16 @@ impl Strip {
                 let size = 2.2_f64.min(0.28 * self.wide);
                 // The first stands clear of the end.
                 let beside = if x < 3.0 { 3.2 } else { 0.0 };
-                s.turned_text(at(x + beside, 0.36 * self.wide), size, Anchor::Middle, upright, format!("{}°", 30 * k));
+                // The middle of the figures lies there, not their base line.
+                let place = at(x + beside, 0.44 * self.wide);
+                let (sin, cos) = libm::sincos(upright);
+                s.turned_text(
+                    [place[0] + 0.36 * size * sin, place[1] - 0.36 * size * cos],
+                    size,
+                    Anchor::Middle,
+                    upright,
+                    format!("{}°", 30 * k),
+                );
             }
         }
         let middle = at(0.5 * part, 0.72 * self.wide);

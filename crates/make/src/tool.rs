@@ -73,13 +73,10 @@ pub fn tool(part: &Part) -> Result<Tool, String> {
     sketch.path(Layer::Outline, half(&s.outer, low - body), true);
     sketch.line(Layer::Centre, [0.0, low - body - 4.0], [0.0, high + body + 4.0]);
     let tall = (0.04 * reach).clamp(0.8, 3.0);
-    sketch.text(
-        [0.08 * reach, high + 0.5 * body],
-        tall,
-        Anchor::Start,
-        "PUNCH, FINISHED SHAPE, NO SPRINGBACK",
-    );
-    sketch.text([0.08 * reach, low - 0.5 * body], tall, Anchor::Start, "DIE, FINISHED SHAPE, NO SPRINGBACK");
+    sketch.text([0.08 * reach, high + 0.5 * body], tall, Anchor::Start, "PUNCH");
+    sketch.text([0.08 * reach, low - 0.5 * body], tall, Anchor::Start, "DIE");
+    let below = [0.0, low - body - 4.0 - 2.0 * tall];
+    sketch.text(below, tall, Anchor::Start, "FINISHED SHAPE, NO SPRINGBACK");
     // Area of the middle surface by Simpson's rule over short pieces; breaks fall on ends of pieces.
     let m = &part.meridian;
     let mut ends: Vec<f64> = m.breaks();

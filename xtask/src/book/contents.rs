@@ -51,7 +51,11 @@ pub(super) fn beside(folder: &str, link: &str) -> String {
 /// When docs/README.md cannot be read or lists nothing.
 pub(super) fn contents(root: &Path) -> Result<Contents, String> {
     let text = std::fs::read_to_string(root.join("docs/README.md")).map_err(|e| e.to_string())?;
-    let first = Entry { title: "The book".to_owned(), source: "docs/README.md".to_owned(), target: "index.html".to_owned() };
+    let first = Entry {
+        title: "The book".to_owned(),
+        source: "docs/README.md".to_owned(),
+        target: "index.html".to_owned(),
+    };
     let mut parts = vec![Part { title: String::new(), entries: vec![first] }];
     for line in text.lines() {
         if let Some(title) = line.strip_prefix("## ") {

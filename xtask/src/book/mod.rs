@@ -35,7 +35,8 @@ pub(crate) fn make(root: &Path) -> Result<Book, String> {
     let contents = contents(root)?;
     let mut pages = Vec::new();
     for entry in contents.entries() {
-        let text = std::fs::read_to_string(root.join(&entry.source)).map_err(|e| format!("{}: {e}", entry.source))?;
+        let text = std::fs::read_to_string(root.join(&entry.source))
+            .map_err(|e| format!("{}: {e}", entry.source))?;
         pages.push(render(&text, &entry.source, &contents));
     }
     let mut book = Book { files: BTreeMap::new(), faults: Vec::new() };
@@ -72,7 +73,10 @@ pub(crate) fn make(root: &Path) -> Result<Book, String> {
             )
         })
         .collect();
-    book.files.insert("index.js".to_owned(), format!("const PLACES = [\n{}\n];\n{FIND}", index.join(",\n")).into_bytes());
+    book.files.insert(
+        "index.js".to_owned(),
+        format!("const PLACES = [\n{}\n];\n{FIND}", index.join(",\n")).into_bytes(),
+    );
     book.files.insert("style.css".to_owned(), STYLE.as_bytes().to_vec());
     Ok(book)
 }
@@ -162,11 +166,16 @@ mod tests {
         for file in std::fs::read_dir(root.join("docs")).unwrap() {
             let name = file.unwrap().file_name().into_string().unwrap();
             if name.ends_with(".md") {
-                assert!(listed.contains(&format!("docs/{name}")), "docs/{name} is not in the contents of docs/README.md");
+                assert!(
+                    listed.contains(&format!("docs/{name}")),
+                    "docs/{name} is not in the contents of docs/README.md"
+                );
             }
         }
         for (name, content) in &book.files {
-            let Some(page) = name.ends_with(".html").then(|| String::from_utf8_lossy(content)) else { continue };
+            let Some(page) = name.ends_with(".html").then(|| String::from_utf8_lossy(content)) else {
+                continue;
+            };
             assert_eq!(page.matches("<h1").count(), 1, "{name}");
             for loaded in ["src=\"http", "rel=\"stylesheet\" href=\"http", "@import"] {
                 assert!(!page.contains(loaded), "{name} loads something: {loaded}");

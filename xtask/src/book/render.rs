@@ -59,15 +59,19 @@ fn follow(link: &str, source: &str, contents: &Contents, page: &mut Page, own: &
 pub(super) fn render(text: &str, source: &str, contents: &Contents) -> Page {
     let mut page = Page::default();
     let own = contents.target(source).unwrap_or_default().to_owned();
-    let events: Vec<Event<'_>> =
-        Parser::new_ext(text, Options::ENABLE_TABLES | Options::ENABLE_STRIKETHROUGH | Options::ENABLE_FOOTNOTES).collect();
+    let events: Vec<Event<'_>> = Parser::new_ext(
+        text,
+        Options::ENABLE_TABLES | Options::ENABLE_STRIKETHROUGH | Options::ENABLE_FOOTNOTES,
+    )
+    .collect();
     let mut out: Vec<Event<'_>> = Vec::new();
     let mut words = String::new();
     let mut now: Option<(String, String)> = None;
     for (k, event) in events.iter().enumerate() {
         match event {
             Event::Start(Tag::Heading { level, .. }) => {
-                let inside = events[k + 1..].iter().take_while(|e| !matches!(e, Event::End(TagEnd::Heading(_))));
+                let inside =
+                    events[k + 1..].iter().take_while(|e| !matches!(e, Event::End(TagEnd::Heading(_))));
                 let head: String = inside
                     .filter_map(|e| match e {
                         Event::Text(t) | Event::Code(t) => Some(t.as_ref()),
@@ -86,14 +90,26 @@ pub(super) fn render(text: &str, source: &str, contents: &Contents) -> Page {
                 now = Some((anchor.clone(), head));
                 out.push(Event::Html(CowStr::from(format!("<{level} id=\"{anchor}\">"))));
             }
-            Event::End(TagEnd::Heading(level)) => out.push(Event::Html(CowStr::from(format!("</{level}>\n")))),
+            Event::End(TagEnd::Heading(level)) => {
+                out.push(Event::Html(CowStr::from(format!("</{level}>\n"))))
+            }
             Event::Start(Tag::Link { link_type, dest_url, title, id }) => {
                 let dest_url = CowStr::from(follow(dest_url, source, contents, &mut page, &own));
-                out.push(Event::Start(Tag::Link { link_type: *link_type, dest_url, title: title.clone(), id: id.clone() }));
+                out.push(Event::Start(Tag::Link {
+                    link_type: *link_type,
+                    dest_url,
+                    title: title.clone(),
+                    id: id.clone(),
+                }));
             }
             Event::Start(Tag::Image { link_type, dest_url, title, id }) => {
                 let dest_url = CowStr::from(follow(dest_url, source, contents, &mut page, &own));
-                out.push(Event::Start(Tag::Image { link_type: *link_type, dest_url, title: title.clone(), id: id.clone() }));
+                out.push(Event::Start(Tag::Image {
+                    link_type: *link_type,
+                    dest_url,
+                    title: title.clone(),
+                    id: id.clone(),
+                }));
             }
             // Wide tables scroll by themselves.
             Event::Start(Tag::Table(_)) => {

@@ -154,7 +154,7 @@ fn fitted(sketch: &Sketch, room: [f64; 2]) -> (Sketch, f64, [f64; 2]) {
         match mark {
             Mark::Line([a, b]) => out.line(*layer, at(a), at(b)),
             Mark::Path { points, closed } => out.path(*layer, points.iter().map(at).collect(), *closed),
-            Mark::Text { at: place, words, .. } => out.text(at(place), 2.6, Anchor::Start, words.clone()),
+            Mark::Text { at: place, anchor, words, .. } => out.text(at(place), 2.6, *anchor, words.clone()),
             Mark::Arc { centre, radius, from, to } => out.arc(*layer, at(centre), scale * radius, *from, *to),
             Mark::Solid(_) => {}
         }
@@ -184,19 +184,55 @@ fn sheet(head: &str, case: &Case, figure: &Sketch, lines: &[String], mind: &[Str
     Page { size: paper.size, title: format!("{head}: {}", case.title), sketch: s }
 }
 
+/// A closed outline without its edges on the axis.
+fn off_axis(outline: &[[f64; 2]], side: f64) -> Vec<Vec<[f64; 2]>> {
+    let n = outline.len();
+    let on = |i: usize| outline[i % n][0] == 0.0 && outline[(i + 1) % n][0] == 0.0;
+    let mm = |i: usize| [1e3 * side * outline[i % n][0], 1e3 * outline[i % n][1]];
+    match (0..n).find(|i| on(*i)) {
+        Some(k) => {
+            // From behind one edge on the axis to the next.
+            let mut out = vec![vec![mm(k + 1)]];
+            for i in k + 1..k + n {
+                if on(i) {
+                    out.push(Vec::new());
+                } else if let Some(last) = out.last_mut() {
+                    if last.is_empty() {
+                        last.push(mm(i));
+                    }
+                    last.push(mm(i + 1));
+                }
+            }
+            out.retain(|path| path.len() > 1);
+            out
+        }
+        None => vec![(0..=n).map(mm).collect()],
+    }
+}
+
 fn mould_page(case: &Case, m: &Mould, s: &Settings, mind: &[String], paper: &Paper) -> Page {
     let mut figure = Sketch::default();
     for p in &m.pieces {
         let layer = if p.name == "cast" { Layer::Cut } else { Layer::Outline };
-        let mm = |side: f64| p.outline.iter().map(|q| [1e3 * side * q[0], 1e3 * q[1]]).collect::<Vec<_>>();
-        figure.path(layer, mm(1.0), true);
-        figure.path(layer, mm(-1.0), true);
+        for side in [1.0, -1.0] {
+            for path in off_axis(&p.outline, side) {
+                figure.path(layer, path, false);
+            }
+        }
+        if p.name != "cast" {
+            // Its name near the outer edge, half-way up what is there.
+            let edge = 1e3 * m.size[0];
+            let at_edge: Vec<f64> =
+                p.outline.iter().filter(|q| q[0] == m.size[0]).map(|q| 1e3 * q[1]).collect();
+            let middle = at_edge.iter().sum::<f64>() / at_edge.len().max(1) as f64;
+            figure.text([0.83 * edge, middle], 2.6, Anchor::Middle, p.name);
+        }
     }
     let planes: Vec<String> = m.parting.iter().map(|z| format!("{:.2} mm", 1e3 * z)).collect();
     let names: Vec<&str> = m.pieces.iter().filter(|p| p.name != "cast").map(|p| p.name).collect();
     let mut lines = vec![
         format!(
-            "{}, {:.1} mm across and {:.1} mm high; parting {} over the lowest place of the cavity. Coloured: what is cast.",
+            "Pieces: {}; {:.1} mm across and {:.1} mm high; parting {} over the lowest place of the cavity. Coloured: what is cast.",
             names.join(", "),
             2e3 * m.size[0],
             1e3 * m.size[1],

@@ -130,61 +130,76 @@ pub fn make(case: &Case, ask: &Ask) -> Result<Made, Refusal> {
     what.sort_unstable();
     what.dedup();
     let part = case.part();
-    let mut report = MakeReport::new(case, &what);
+    let mut report = MakeReport::new(case);
     let mut out = files::Files::default();
+    let mut made = Vec::new();
     for w in &what {
-        match w {
-            What::Mould => {
-                let m = mould::mould(part, &ask.mould)
-                    .map_err(|e| Refusal::with_help(format!("mould: {e}"), e.help()))?;
-                let mind = cautions(part, &[Doing::Casting, Doing::Trying]);
-                report.mould = Some(report::mould(&m, &ask.mould, part));
-                out.mould("mould/", case, &m, &ask.mould, &mind, &ask.guide.paper)?;
+        let before = out.list.len();
+        match one(case, *w, ask, &mut report, &mut out) {
+            Ok(()) => made.push(*w),
+            // What was not asked for by name is left out, and said.
+            Err(why @ Refusal::Question { .. }) if ask.what.is_empty() => {
+                out.list.truncate(before);
+                report.not_made.push(why.line());
             }
-            What::Guide => {
-                let mind = cautions(part, &[Doing::Cutting, Doing::Trying]);
-                let g = guide::guide(part, &case.title, &wanted(case, ask), &ask.guide, &mind)
-                    .map_err(|e| Refusal::with_help(format!("guide: {}", e.says), e.help))?;
-                report.guide = Some(report::guide(&g));
-                out.guide("guide/", &g)?;
-            }
-            What::Drawing => {
-                let d = drawing::drawing(case, &ask.guide.paper)
-                    .map_err(|e| Refusal::question(format!("drawing: {e}")))?;
-                report.drawing = Some(report::drawing(&d));
-                out.drawing("drawing/", &d)?;
-            }
-            What::Tool => {
-                if !tool::is_metal(part) && ask.what.is_empty() {
-                    continue;
-                }
-                let t = tool::tool(part).map_err(|e| Refusal::question(format!("tool: {e}")))?;
-                report.tool = Some(report::tool(&t, part));
-                out.tool(
-                    "tool/",
-                    case,
-                    &t,
-                    &cautions(part, &[Doing::Forming, Doing::Trying]),
-                    &ask.guide.paper,
-                )?;
-            }
-            What::Series => {
-                let s = &ask.series;
-                let refused = |e: series::NoSeries| Refusal::with_help(format!("series: {}", e.says), e.help);
-                let input = series::which(case, &s.vary).map_err(refused)?;
-                let step = s.step.unwrap_or_else(|| series::usual_step(case, input));
-                let asked = series::Ask { input, count: s.count, doubt: s.doubt, scatter: 0.003, step };
-                let found = series::series(case, &asked, &mut Work::default()).map_err(refused)?;
-                let mind = cautions(part, &[Doing::Trying]);
-                report.series = Some(report::series(case, input, &found));
-                out.series("series/", case, input, &found, ask, &mind)?;
-            }
+            Err(why) => return Err(why),
         }
     }
-    report.cautions = cautions(part, &doing(&what));
+    report.what = made.iter().map(|w| w.name()).collect();
+    report.cautions = cautions(part, &doing(&made));
     report.files = out.list.iter().map(|f| f.0.clone()).collect();
     let sheet = words::sheet(case, &report);
     Ok(Made { sheet, report: with_provenance(case, &report)?, files: out.list })
+}
+
+/// Makes one thing.
+fn one(
+    case: &Case,
+    w: What,
+    ask: &Ask,
+    report: &mut MakeReport,
+    out: &mut files::Files,
+) -> Result<(), Refusal> {
+    let part = case.part();
+    match w {
+        What::Mould => {
+            let m = mould::mould(part, &ask.mould)
+                .map_err(|e| Refusal::with_help(format!("mould: {e}"), e.help()))?;
+            let mind = cautions(part, &[Doing::Casting, Doing::Trying]);
+            report.mould = Some(report::mould(&m, &ask.mould, part));
+            out.mould("mould/", case, &m, &ask.mould, &mind, &ask.guide.paper)?;
+        }
+        What::Guide => {
+            let mind = cautions(part, &[Doing::Cutting, Doing::Trying]);
+            let g = guide::guide(part, &case.title, &wanted(case, ask), &ask.guide, &mind)
+                .map_err(|e| Refusal::with_help(format!("guide: {}", e.says), e.help))?;
+            report.guide = Some(report::guide(&g));
+            out.guide("guide/", &g)?;
+        }
+        What::Drawing => {
+            let d = drawing::drawing(case, &ask.guide.paper)
+                .map_err(|e| Refusal::question(format!("drawing: {e}")))?;
+            report.drawing = Some(report::drawing(&d));
+            out.drawing("drawing/", &d)?;
+        }
+        What::Tool => {
+            let t = tool::tool(part).map_err(|e| Refusal::question(format!("tool: {e}")))?;
+            report.tool = Some(report::tool(&t, part));
+            out.tool("tool/", case, &t, &cautions(part, &[Doing::Forming, Doing::Trying]), &ask.guide.paper)?;
+        }
+        What::Series => {
+            let s = &ask.series;
+            let refused = |e: series::NoSeries| Refusal::with_help(format!("series: {}", e.says), e.help);
+            let input = series::which(case, &s.vary).map_err(refused)?;
+            let step = s.step.unwrap_or_else(|| series::usual_step(case, input));
+            let asked = series::Ask { input, count: s.count, doubt: s.doubt, scatter: 0.003, step };
+            let found = series::series(case, &asked, &mut Work::default()).map_err(refused)?;
+            let mind = cautions(part, &[Doing::Trying]);
+            report.series = Some(report::series(case, input, &found));
+            out.series("series/", case, input, &found, ask, &mind)?;
+        }
+    }
+    Ok(())
 }
 
 /// What is done with what is made.

@@ -3,7 +3,6 @@
 use calotte_specimen::{Case, Part};
 use serde::Serialize;
 
-use super::What;
 use crate::drawing::{Drawing, Sizes, scale_words};
 use crate::guide::{Guide, Slice};
 use crate::mould::{Mould, Settings};
@@ -32,6 +31,8 @@ pub struct MakeReport {
     pub tool: Option<ToolPart>,
     /// The series.
     pub series: Option<SeriesPart>,
+    /// What suits the part but cannot be made of it so, and why.
+    pub not_made: Vec<String>,
     /// What to mind.
     pub cautions: Vec<String>,
     /// Files that `--out` writes.
@@ -39,16 +40,17 @@ pub struct MakeReport {
 }
 
 impl MakeReport {
-    pub(super) fn new(case: &Case, what: &[What]) -> Self {
+    pub(super) fn new(case: &Case) -> Self {
         Self {
             schema_version: SCHEMA_VERSION,
             title: case.title.clone(),
-            what: what.iter().map(|w| w.name()).collect(),
+            what: Vec::new(),
             mould: None,
             guide: None,
             drawing: None,
             tool: None,
             series: None,
+            not_made: Vec::new(),
             cautions: Vec::new(),
             files: Vec::new(),
         }

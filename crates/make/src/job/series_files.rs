@@ -1,7 +1,6 @@
 //! A series as files: a case for each specimen, a sheet to note on, a logbook ready to fill.
 
 use calotte_desk::Refusal;
-use calotte_quantity::Dimension;
 use calotte_specimen::Case;
 
 use super::Ask;
@@ -25,9 +24,12 @@ impl Files {
         mind: &[String],
     ) -> Result<(), Refusal> {
         let i = &case.inputs()[input];
-        let size = |v: f64| i.show(v, None);
-        let what = if i.dimension == Dimension::Angle { "angle" } else { "size" };
-        self.pages(&format!("{folder}series"), &[page(&case.title, what, s, &size, mind, &ask.guide.paper)])?;
+        let size = |v: f64| i.show(v, i.half_width);
+        let what = i.key.rsplit('.').next().unwrap_or("size").replace('_', " ");
+        self.pages(
+            &format!("{folder}series"),
+            &[page(&case.title, &what, s, &size, mind, &ask.guide.paper)],
+        )?;
         self.add(format!("{folder}case.toml"), case.text());
         for (name, content) in &ask.beside {
             self.add(format!("{folder}{name}"), content.clone());

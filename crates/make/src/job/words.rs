@@ -21,6 +21,7 @@ fn percent(v: f64) -> String {
 pub(super) fn sheet(case: &Case, r: &MakeReport) -> Sheet {
     let mut p = Sheet::new(&format!("MAKE: {}", case.title));
     p.text_block(&format!("made: {}", r.what.join(", ")));
+    p.list("Not made", &r.not_made);
     if let Some(m) = &r.mould {
         p.head("Mould");
         let names: Vec<&str> = m.pieces.iter().map(|p| p.name).filter(|n| *n != "cast").collect();
@@ -106,7 +107,7 @@ pub(super) fn sheet(case: &Case, r: &MakeReport) -> Sheet {
         p.row(
             "scatter",
             &format!(
-                "{:.2} % of the margin from specimen to specimen, {:.2} % all together",
+                "{:.2} % of the margin from specimen to specimen, {:.2} % common to all",
                 1e2 * s.scatter,
                 1e2 * s.doubt
             ),

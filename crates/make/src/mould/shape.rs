@@ -267,8 +267,9 @@ pub(super) fn build(part: &Section, s: &Settings) -> Result<Mould, MouldFault> {
         ));
     }
     for (face, points) in [("lower", outer), ("upper", inner)] {
+        // A face that narrows again passes through upright; that has been told.
         let steep = steepest(points);
-        if steep < s.draft {
+        if steep < s.draft && narrows(points, s.tolerance).is_none() {
             notes.push(format!(
                 "The {face} face stands within {:.1}° of upright at its steepest, less than the draft of {:.1}°: it may stick; a soft part can be peeled off.",
                 steep.to_degrees(),

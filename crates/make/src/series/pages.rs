@@ -26,13 +26,13 @@ pub fn page(
         3.0,
         right - left,
         &format!(
-            "{what} varies, all else as in the case. The threshold lies at {}. Sizes were chosen so that what happens tells most about theory: {:.1} bits on average. Margin: ln of threshold over wall thickness, above 0 a part stays. Chance: with tolerances, scatter and the doubt of theory.",
+            "The {what} varies, all else as in the case. The threshold lies at {}. Sizes were chosen so that what happens tells most about theory: {:.1} bits on average. Margin: ln of threshold over wall thickness, above 0 a part stays. Chance: with tolerances, scatter and the doubt of theory.",
             size(series.threshold),
             series.bits
         ),
     ) - 3.0;
     let heads = ["", what, "margin", "predicted", "chance", "made as", "what happened"];
-    let shares = [0.0, 0.07, 0.22, 0.34, 0.47, 0.57, 0.75];
+    let shares = [0.0, 0.06, 0.24, 0.34, 0.46, 0.58, 0.74];
     let at = |k: usize| left + shares[k] * (right - left);
     let rule = |s: &mut Sketch, y: f64| s.line(Layer::Words, [left, y], [right, y]);
     rule(&mut s, y + 4.5);
@@ -59,7 +59,7 @@ pub fn page(
     y -= 8.0;
     s.bold([left, y], 3.4, Anchor::Start, "Labels");
     y -= 3.0;
-    let (w, h) = (34.0, 12.0);
+    let (w, h) = (44.0, 12.0);
     let columns = ((right - left) / w).floor().max(1.0) as usize;
     for (k, m) in series.members.iter().enumerate() {
         let (x, top) = (left + (k % columns) as f64 * w, y - (k / columns) as f64 * h);
