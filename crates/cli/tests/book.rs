@@ -9,7 +9,7 @@ mod common;
 
 use std::path::Path;
 
-use common::{Folder, Ran, root, text};
+use common::{Folder, MAP, Ran, root, text};
 
 /// Commands that a page may show though they are not run here, and why.
 const ELSEWHERE: [(&str, &str); 9] = [
@@ -63,6 +63,7 @@ fn kept(arguments: &[String]) -> Option<String> {
         ("verdict", 0) => "answer",
         (c @ ("poke" | "heat" | "release" | "size"), 0) => c,
         ("logbook", 1) if rest[0] == "--next" => "logbook",
+        ("map", _) if folder == MAP.0 && rest == MAP.1 => "map",
         _ => return None,
     };
     std::fs::read_to_string(root().join(format!("cases/{folder}/{name}.txt"))).ok()
