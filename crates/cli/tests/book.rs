@@ -52,7 +52,7 @@ fn words(line: &str) -> Vec<String> {
 fn arguments(line: &str) -> Option<Vec<String>> {
     let all = words(line);
     let program = [&["cargo", "run", "--release", "--"][..], &["calotte"]];
-    program.iter().find(|p| all.len() > p.len() && all[..p.len()] == **p).map(|p| all[p.len()..].to_vec())
+    program.iter().find(|p| all.len() > p.len() && all[..p.len()].iter().zip(p.iter()).all(|(a, b)| a == b)).map(|p| all[p.len()..].to_vec())
 }
 
 /// What is kept of a worked case for exactly this command.
