@@ -82,7 +82,11 @@ impl Asked<'_> {
                 given.insert(format!("{}.{end}", text("name")), text(content));
             }
         }
-        let text_files = folder.names().into_iter().filter(|n| n.ends_with(".csv") || n.ends_with(".svg"));
+        // The numbers behind a figure are in its picture and in the tables; the page does not give them as files of their own.
+        let text_files = folder
+            .names()
+            .into_iter()
+            .filter(|n| n.ends_with(".svg") || n.ends_with(".csv") && !n.ends_with(".figure.csv"));
         let written: BTreeMap<String, String> = text_files
             .map(|n| {
                 let content = fs::read_to_string(folder.0.join(&n)).unwrap();

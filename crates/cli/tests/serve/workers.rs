@@ -252,7 +252,7 @@ fn a_worker_without_memory_is_said_and_replaced() {
         return;
     }
     // Enough for looks; drawing figures takes more.
-    let server = Server::start(&["--worker-memory", "32"]);
+    let server = Server::start(&["--worker-memory", "36"]);
     let mut c = server.connect();
     assert_eq!(c.post("/api/ask/look", &body("p")).last()["answer"]["question"], "look");
     let mut ask = body("p");

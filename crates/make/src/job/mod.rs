@@ -138,7 +138,7 @@ pub fn make(case: &Case, ask: &Ask) -> Result<Made, Refusal> {
         match one(case, *w, ask, &mut report, &mut out) {
             Ok(()) => made.push(*w),
             // What was not asked for by name is left out, and said.
-            Err(why @ Refusal::Question { .. }) if ask.what.is_empty() => {
+            Err(why @ Refusal::Question { .. }) if ask.what.is_empty() && usual(*w, ask) => {
                 out.list.truncate(before);
                 report.not_made.push(why.line());
             }
@@ -150,6 +150,15 @@ pub fn make(case: &Case, ask: &Ask) -> Result<Made, Refusal> {
     report.files = out.list.iter().map(|f| f.0.clone()).collect();
     let sheet = words::sheet(case, &report);
     Ok(Made { sheet, report: with_provenance(case, &report)?, files: out.list })
+}
+
+/// Whether nothing was said of how it is made: then what cannot be made so is the part's doing.
+fn usual(w: What, ask: &Ask) -> bool {
+    match w {
+        What::Mould => ask.mould.is_usual(),
+        What::Guide => ask.guide == Choice::default() && ask.slices.is_empty(),
+        What::Drawing | What::Tool | What::Series => true,
+    }
 }
 
 /// Makes one thing.

@@ -72,6 +72,30 @@ impl Default for Settings {
     }
 }
 
+impl Settings {
+    /// Whether these are the usual ones, but for rounding in reading them.
+    pub fn is_usual(&self) -> bool {
+        let all = |s: &Self| {
+            let lengths = [
+                s.wall,
+                s.offset,
+                s.channel,
+                s.vent,
+                s.flash,
+                s.gate,
+                s.pin,
+                s.play,
+                s.tolerance,
+                s.thinnest,
+            ];
+            (lengths, [s.draft, s.shrinkage], s.vents)
+        };
+        let (a, b) = (all(self), all(&Self::default()));
+        let near = |a: &f64, b: &f64| (a - b).abs() <= 1e-9 * b.abs();
+        a.0.iter().chain(&a.1).zip(b.0.iter().chain(&b.1)).all(|(a, b)| near(a, b)) && a.2 == b.2
+    }
+}
+
 /// Why no such mould can be made.
 #[derive(Clone, Debug, PartialEq)]
 pub enum MouldFault {

@@ -74,6 +74,27 @@ fn entity(mark: &Mark) -> EntityType {
     }
 }
 
+/// The same without the day and hour at which it was written, in whose stead stands the first day of 1970: the same drawing gives the same
+/// bytes, anywhere. A value stands two lines below its name.
+fn undated(file: &[u8]) -> Result<Vec<u8>, String> {
+    let text = std::str::from_utf8(file).map_err(|e| e.to_string())?;
+    let mut out = String::with_capacity(text.len());
+    let mut until = None;
+    for (i, line) in text.split_inclusive('\n').enumerate() {
+        if until == Some(i) {
+            let end = &line[line.trim_end().len()..];
+            out.push_str("2440587.5");
+            out.push_str(end);
+        } else {
+            out.push_str(line);
+        }
+        if ["$TDCREATE", "$TDUCREATE", "$TDUPDATE", "$TDUUPDATE"].contains(&line.trim()) {
+            until = Some(i + 2);
+        }
+    }
+    Ok(out.into_bytes())
+}
+
 /// The drawing as a DXF file.
 ///
 /// # Errors
@@ -116,5 +137,5 @@ pub fn dxf(sketch: &Sketch) -> Result<Vec<u8>, String> {
     drawing.normalize();
     let mut out = Vec::new();
     drawing.save(&mut out).map_err(|e| e.to_string())?;
-    Ok(out)
+    undated(&out)
 }
