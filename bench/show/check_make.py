@@ -125,7 +125,7 @@ def strokes_in_pdf(page):
 with tempfile.TemporaryDirectory() as folder:
     # Solids: three shapes, each against the closed form of a cap cut along its normal, 2π(cos β − cos α)(R₂³ − R₁³)/3.
     for angle, hole in [(60, 0), (60, 20), (112, 0)]:
-        out, answer = made(folder, CAP.format(angle=angle, hole=f'hole_half_angle = "{hole} deg"' if hole else ""), "--what", "mould")
+        out, answer = made(folder, CAP.format(angle=angle, hole=f'hole_diameter = "{52.0 * math.sin(math.radians(hole)):.9f} mm"' if hole else ""), "--what", "mould")
         exact = 2.0 * math.pi / 3.0 * (math.cos(math.radians(hole)) - math.cos(math.radians(angle))) * (26.0**3 - 23.6**3)
         name = f"{angle}° hole {hole}°"
         for piece in answer["mould"]["pieces"]:

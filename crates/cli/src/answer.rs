@@ -28,13 +28,16 @@ pub(crate) fn poke(path: &Path, json: bool, out: Option<&Path>, looks: &Looks) -
     give(reply, "", json, out, looks, "Figures, path.csv, path.parquet and answer.json")
 }
 
+/// Files that a case names, with their content.
+pub(crate) type Beside = Vec<(String, Vec<u8>)>;
+
 /// Reads a case, showing every finding; `None` when it cannot be used.
 pub(crate) fn read(path: &Path) -> Option<Case> {
     read_with_files(path).map(|(case, _)| case)
 }
 
 /// The same with the files that it names, and their content.
-pub(crate) fn read_with_files(path: &Path) -> Option<(Case, Vec<(String, Vec<u8>)>)> {
+pub(crate) fn read_with_files(path: &Path) -> Option<(Case, Beside)> {
     let bytes = match files::read(path) {
         Ok(bytes) => bytes,
         Err(e) => {

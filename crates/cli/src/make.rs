@@ -8,7 +8,7 @@ use calotte_make::job::{Ask, SeriesAsk, What, make as made, paper, suits};
 use calotte_make::mould::Settings;
 use calotte_quantity::{Dimension, Quantity};
 
-use crate::answer::{not_written, read_with_files, refused};
+use crate::answer::{Beside, not_written, read_with_files, refused};
 use crate::{End, files, paint};
 
 /// What the command takes.
@@ -111,7 +111,7 @@ fn number(option: &str, text: &str, kind: Dimension) -> Result<f64, Refusal> {
     Quantity::parse(text, kind).map(|q| q.value).map_err(|e| misread(&format!("{option} {text}"), &e))
 }
 
-fn asked(o: &Options, case: &calotte_specimen::Case, beside: Vec<(String, Vec<u8>)>) -> Result<Ask, Refusal> {
+fn asked(o: &Options, case: &calotte_specimen::Case, beside: Beside) -> Result<Ask, Refusal> {
     let what = match &o.what {
         None => Vec::new(),
         Some(list) => list

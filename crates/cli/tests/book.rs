@@ -134,9 +134,12 @@ fn printed(shown: &[String], out: &str) -> Result<(), String> {
     Ok(())
 }
 
+/// What is wrong with a page, how many commands and outputs it has.
+type Found = (Vec<String>, usize, usize);
+
 /// Runs a page; what is wrong, and how many commands and outputs it has.
 #[allow(clippy::unwrap_used, reason = "a helper of tests")]
-fn run(name: &str) -> (Vec<String>, usize, usize) {
+fn run(name: &str) -> Found {
     let folder = Folder::new();
     for link in ["cases", "docs"] {
         std::os::unix::fs::symlink(root().join(link), folder.0.join(link)).unwrap();
@@ -196,7 +199,7 @@ fn every_command_and_output_of_the_book() {
     }
     pages.sort();
     let next = std::sync::atomic::AtomicUsize::new(0);
-    let found: Vec<(String, (Vec<String>, usize, usize))> = std::thread::scope(|s| {
+    let found: Vec<(String, Found)> = std::thread::scope(|s| {
         let work = || {
             let mut out = Vec::new();
             while let Some(page) = pages.get(next.fetch_add(1, std::sync::atomic::Ordering::Relaxed)) {

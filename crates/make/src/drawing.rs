@@ -344,9 +344,8 @@ pub fn drawing(case: &Case, paper: &Paper) -> Result<Drawing, String> {
     let governs = |key: &str| {
         key.starts_with("shape.") || key.starts_with("wall.") || key.starts_with("layers.thickness")
     };
-    let mut shown = 0;
     let all: Vec<_> = case.inputs().iter().filter(|i| governs(&i.key)).collect();
-    for i in &all {
+    for (shown, i) in all.iter().enumerate() {
         if y < y0 + 52.0 {
             page.text(
                 [text, y],
@@ -360,7 +359,6 @@ pub fn drawing(case: &Case, paper: &Paper) -> Result<Drawing, String> {
         page.text([text, y], 2.6, Anchor::Start, i.key.clone());
         page.text([text + inside, y], 2.6, Anchor::End, i.to_string());
         y -= 3.9;
-        shown += 1;
     }
     y -= 2.0;
     for line in [

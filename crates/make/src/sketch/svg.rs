@@ -66,12 +66,13 @@ pub fn svg(page: &Page) -> String {
                     let (sin, cos) = libm::sincos(angle);
                     at([centre[0] + radius * cos, centre[1] + radius * sin])
                 };
-                // In two halves, so that no arc is longer than half a turn. Counterclockwise is sweep 0 with y downwards.
-                let mid = 0.5 * (from + to);
-                let half = |to: f64| format!(" A{r},{r} 0 0 0 {}", place(to), r = mm(*radius));
-                let long = to - from > 0.9 * PI;
-                let first = if long { half(mid) } else { String::new() };
-                writeln!(out, "<path {pen} d=\"M{}{first}{}\"/>", place(*from), half(*to))
+                // In pieces of an eighth of a right angle at most: readers turn arcs into cubics, and those of short arcs keep the length.
+                // Counterclockwise is sweep 0 with y downwards.
+                let count = ((to - from) / (PI / 16.0)).ceil().max(1.0);
+                let ends = (1..=count as u32).map(|k| from + (to - from) * f64::from(k) / count);
+                let pieces: String =
+                    ends.map(|angle| format!(" A{r},{r} 0 0 0 {}", place(angle), r = mm(*radius))).collect();
+                writeln!(out, "<path {pen} d=\"M{}{pieces}\"/>", place(*from))
             }
             Mark::Path { points, closed } => {
                 let all: Vec<String> = points.iter().map(|p| at(*p)).collect();
