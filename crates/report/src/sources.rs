@@ -374,8 +374,11 @@ pub fn bibtex(keys: &[&str]) -> String {
 mod tests {
     use super::*;
 
+    /// Kind, key and fields of an entry.
+    type Entry = (String, String, Vec<(String, String)>);
+
     /// Entries of a BibTeX text: kind, key, fields. Braces must close.
-    fn parse(text: &str) -> Vec<(String, String, Vec<(String, String)>)> {
+    fn parse(text: &str) -> Vec<Entry> {
         let mut out = Vec::new();
         for entry in text.split('@').skip(1) {
             let (kind, rest) = entry.split_once('{').unwrap();

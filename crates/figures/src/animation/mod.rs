@@ -1,7 +1,7 @@
 //! Moving pictures of answers: a release, a poke with its leaps, turning inside out, modes, a cycle of heat; in section, in the
 //! round, or both, with a clock, and a chart with a dot that moves.
 //!
-//! An answer becomes a [`Play`] (shapes, words, clock); [`paint`] makes pictures of it; [`gif`], [`apng`] and [`page`] make files of
+//! An answer becomes a [`Play`] (shapes, words, clock); [`paint`] makes pictures of it; [`gif()`], [`apng`] and [`page`] make files of
 //! them. The factor on a picture is that of its step: how long it stays on the screen over the time to the next picture. Shapes
 //! between those of the answer are mixed linearly; nothing is shown beyond the first and the last.
 
