@@ -65,6 +65,7 @@ pub use side::side_figures;
 pub use style::{
     FONTS_PT, Family, Misfit, RESOLUTIONS_DPI, Style, StyleFailure, WIDTHS_MM, in_style, laid_out,
 };
+pub use svg::escape;
 pub use text::text_width;
 
 /// A figure with the words that belong to it.

@@ -42,7 +42,7 @@ pub(crate) fn coordinate(x: f64) -> String {
 }
 
 /// Text made safe for XML content and attributes; characters XML 1.0 forbids become U+FFFD.
-pub(crate) fn escape(text: &str) -> String {
+pub fn escape(text: &str) -> String {
     let mut out = String::with_capacity(text.len());
     for c in text.chars() {
         match c {

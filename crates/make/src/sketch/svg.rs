@@ -3,27 +3,13 @@
 use std::f64::consts::PI;
 use std::fmt::Write as _;
 
+use calotte_figures::escape;
+
 use super::{Anchor, Layer, Mark, Page};
 
 /// A length to a ten-thousandth of a millimetre.
 fn mm(v: f64) -> String {
     format!("{}", (v * 1e4).round() / 1e4 + 0.0)
-}
-
-/// Words made safe for XML; characters that XML forbids become U+FFFD.
-fn escape(words: &str) -> String {
-    words
-        .chars()
-        .map(|c| match c {
-            '&' => "&amp;".to_owned(),
-            '<' => "&lt;".to_owned(),
-            '>' => "&gt;".to_owned(),
-            '"' => "&quot;".to_owned(),
-            '\t' | '\n' | '\r' => " ".to_owned(),
-            '\u{0}'..='\u{1f}' | '\u{7f}'..='\u{9f}' | '\u{fffe}' | '\u{ffff}' => '\u{fffd}'.to_string(),
-            c => c.to_string(),
-        })
-        .collect()
 }
 
 /// Colours of layers: cuts stand out in hue and in darkness.
