@@ -5,6 +5,7 @@ mod report;
 mod series_files;
 mod words;
 
+use calotte_answers::gauge::{Gauge, Gauges};
 use calotte_desk::{Refusal, with_provenance};
 use calotte_solve::Work;
 use calotte_specimen::{Case, Meridian};
@@ -13,7 +14,7 @@ use serde_json::Value;
 use crate::cautions::{Doing, cautions};
 use crate::guide::{self, Choice, Wanted};
 use crate::mould::{self, Settings};
-use crate::series::{self, Outcome};
+use crate::series::{self, Outcome, Outlook};
 use crate::sketch::Paper;
 use crate::{drawing, tool};
 
@@ -233,36 +234,40 @@ fn wanted(case: &Case, ask: &Ask) -> Vec<Wanted> {
     };
     let angles = if ask.slices.is_empty() { own } else { ask.slices.clone() };
     let mut work = Work::default();
-    let gauges =
-        calotte_answers::gauge::Gauges::new(case, &[calotte_answers::gauge::Gauge::Margin], &mut work).ok();
+    let outlook = Outlook::new(case, &mut work).ok();
     let input = case.inputs().iter().position(|i| i.key == "shape.half_angle");
-    angles
-        .iter()
-        .enumerate()
-        .map(|(k, angle)| {
-            let changes: Vec<(usize, f64)> = match input {
-                Some(i) => vec![(i, *angle)],
-                // Without a half-angle of its own the case says what happens at its own depth alone.
-                None if ask.slices.is_empty() => Vec::new(),
-                None => {
-                    return Wanted {
-                        label: format!("B{}", k + 1),
-                        half_angle: *angle,
-                        predicted: String::new(),
-                    };
-                }
-            };
-            let read = gauges.as_ref().and_then(|g| g.read(&changes, &mut work).into_iter().next());
-            let predicted = match read {
-                Some(Ok(m)) => {
-                    let word = if m > 0.0 { Outcome::Stays } else { Outcome::Returns }.word();
-                    format!("{word} ({}{:.1} %)", if m < 0.0 { "−" } else { "+" }, 1e2 * m.abs())
-                }
-                Some(Err(_)) | None => "not known".to_owned(),
-            };
-            Wanted { label: format!("B{}", k + 1), half_angle: *angle, predicted }
-        })
-        .collect()
+    let mut predict = |angle: f64| -> Option<String> {
+        let changes: Vec<(usize, f64)> = match input {
+            Some(i) => vec![(i, angle)],
+            None if ask.slices.is_empty() => Vec::new(),
+            // The case gives other sizes: the part of another depth is asked by itself, and as an elastic one.
+            None => {
+                let part = case.part_with_depth(angle).ok()?;
+                let read = Gauges::new(&part, &[Gauge::Margin], &mut work).ok()?.read(&[], &mut work);
+                let margin = read.into_iter().next()?.ok()?;
+                let outcome = match (margin > 0.0, &case.motion().memory) {
+                    (true, _) => Outcome::Stays,
+                    (false, None) => Outcome::Returns,
+                    (false, Some(_)) => Outcome::DoesNotStay,
+                };
+                return Some(told(outcome, margin));
+            }
+        };
+        let outlook = outlook.as_ref()?;
+        let margin = outlook.margin(&changes, &mut work).ok()?;
+        Some(told(outlook.outcome(margin, &changes, &mut work), margin))
+    };
+    let one = |(k, angle): (usize, &f64)| Wanted {
+        label: format!("B{}", k + 1),
+        half_angle: *angle,
+        predicted: predict(*angle).unwrap_or_else(|| "not known".to_owned()),
+    };
+    angles.iter().enumerate().map(one).collect()
+}
+
+/// A prediction with its margin.
+fn told(outcome: Outcome, margin: f64) -> String {
+    format!("{} ({}{:.1} %)", outcome.word(), if margin < 0.0 { "−" } else { "+" }, 1e2 * margin.abs())
 }
 
 /// The sheet of that name.

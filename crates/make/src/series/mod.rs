@@ -1,14 +1,16 @@
 //! A series of specimens on both sides of a threshold, chosen so that theory is tested best, with what is predicted of each.
 
 mod design;
+mod outlook;
 mod pages;
 
-use calotte_answers::gauge::{Gauge, Gauges, NoReading};
+use calotte_answers::gauge::NoReading;
 use calotte_chance::normal;
 use calotte_solve::Work;
 use calotte_specimen::Case;
 
 pub use design::{MOST, best, information};
+pub(crate) use outlook::Outlook;
 pub use pages::page;
 
 /// What is asked.
@@ -28,7 +30,7 @@ pub struct Ask {
 
 /// What is predicted.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, serde::Serialize)]
-#[serde(rename_all = "lowercase")]
+#[serde(rename_all = "kebab-case")]
 pub enum Outcome {
     /// Stays inverted.
     Stays,
@@ -36,6 +38,8 @@ pub enum Outcome {
     Waits,
     /// Returns at once.
     Returns,
+    /// Does not stay; whether it waits first is not known.
+    DoesNotStay,
 }
 
 impl Outcome {
@@ -45,6 +49,7 @@ impl Outcome {
             Self::Stays => "stays",
             Self::Waits => "waits",
             Self::Returns => "returns",
+            Self::DoesNotStay => "does not stay",
         }
     }
 }
@@ -102,17 +107,13 @@ const STEPS: usize = 40;
 const NEAR: f64 = 1e-5;
 
 struct Reader<'a> {
-    gauges: &'a Gauges<'a>,
+    outlook: &'a Outlook<'a>,
     input: usize,
 }
 
 impl Reader<'_> {
     fn margin(&self, value: f64, work: &mut Work) -> Result<f64, NoReading> {
-        self.gauges
-            .read(&[(self.input, value)], work)
-            .into_iter()
-            .next()
-            .unwrap_or(Err(NoReading::NoSuchPart))
+        self.outlook.margin(&[(self.input, value)], work)
     }
 
     /// The value with a margin, by the secant rule in ln(value), from a value whose margin is known.
@@ -160,18 +161,20 @@ pub fn series(case: &Case, ask: &Ask, work: &mut Work) -> Result<Series, NoSerie
             return Err(no(format!("the {what} must be greater than 0"), "leave it out for the usual value"));
         }
     }
-    let input = case.inputs().get(ask.input).ok_or_else(|| no("there is no such number in the case", ""))?;
-    let gauges = Gauges::new(case, &[Gauge::Margin], work)
+    let input = case
+        .inputs()
+        .get(ask.input)
+        .ok_or_else(|| no("there is no such number in the case", "`--vary` takes a key of the case"))?;
+    let outlook = Outlook::new(case, work)
         .map_err(|e| no(e, "a series is made of parts that can be turned inside out"))?;
-    let reader = Reader { gauges: &gauges, input: ask.input };
+    let reader = Reader { outlook: &outlook, input: ask.input };
     let here = reader
         .margin(input.value, work)
         .map_err(|e| no(e.to_string(), "`calotte verdict` says more of this part"))?;
     // Slopes by central differences, one part in two hundred.
     let slope = |i: usize, v: f64, work: &mut Work| -> Option<f64> {
-        let read =
-            |factor: f64, work: &mut Work| gauges.read(&[(i, v * factor)], work).into_iter().next()?.ok();
-        Some((read(1.005, work)? - read(0.995, work)?) / libm::log(1.005 / 0.995))
+        let mut read = |factor: f64| outlook.margin(&[(i, v * factor)], work).ok();
+        Some((read(1.005)? - read(0.995)?) / libm::log(1.005 / 0.995))
     };
     let own = slope(ask.input, input.value, work).filter(|s| s.abs() > 0.02).ok_or_else(|| {
         no(format!("`{}` hardly moves the margin of this part", input.key), "vary `thickness` or `depth`")
@@ -189,7 +192,14 @@ pub fn series(case: &Case, ask: &Ask, work: &mut Work) -> Result<Series, NoSerie
     let mut shared = ask.doubt * ask.doubt;
     for (i, other) in case.inputs().iter().enumerate() {
         if i != ask.input && other.half_width.is_some() && other.value != 0.0 {
-            let moved = slope(i, other.value, work).unwrap_or(0.0) * relative(other.half_width, other.value);
+            let Some(slope) = slope(i, other.value, work) else {
+                notes.push(format!(
+                    "What the tolerance of `{}` does to the margins could not be computed: it is left out of the doubt.",
+                    other.key
+                ));
+                continue;
+            };
+            let moved = slope * relative(other.half_width, other.value);
             shared += moved * moved;
         }
     }
@@ -204,8 +214,6 @@ pub fn series(case: &Case, ask: &Ask, work: &mut Work) -> Result<Series, NoSerie
         })
     };
     let threshold = find(0.0, work)?;
-    let waiting = Gauges::senseless(case, Gauge::WaitingMargin).is_none();
-    let waits = if waiting { Gauges::new(case, &[Gauge::WaitingMargin], work).ok() } else { None };
     let mut members = Vec::new();
     let mut seen: Vec<f64> = Vec::new();
     for (k, m) in wanted.iter().enumerate() {
@@ -213,17 +221,7 @@ pub fn series(case: &Case, ask: &Ask, work: &mut Work) -> Result<Series, NoSerie
         let value = (exact / ask.step).round() * ask.step;
         let margin =
             reader.margin(value, work).map_err(|e| no(e.to_string(), "a smaller `--step` may do"))?;
-        let rests = || {
-            let read = waits.as_ref()?.read(&[(ask.input, value)], &mut Work::default());
-            Some(read.into_iter().next()?.ok()? > 0.0)
-        };
-        let outcome = if margin > 0.0 {
-            Outcome::Stays
-        } else if rests() == Some(true) {
-            Outcome::Waits
-        } else {
-            Outcome::Returns
-        };
+        let outcome = outlook.outcome(margin, &[(ask.input, value)], work);
         seen.push(value);
         members.push(Member {
             label: format!("S{}", k + 1),
@@ -231,8 +229,16 @@ pub fn series(case: &Case, ask: &Ask, work: &mut Work) -> Result<Series, NoSerie
             margin,
             outcome,
             stays: normal::below(margin / libm::hypot(sigma, tau)),
-            case_toml: case.rewritten(&[(ask.input, value)]).map_err(|e| no(e, ""))?,
+            case_toml: case
+                .rewritten(&[(ask.input, value)])
+                .map_err(|e| no(e, "vary a number that the case file gives by itself"))?,
         });
+    }
+    if members.iter().any(|m| m.outcome == Outcome::DoesNotStay) {
+        notes.push(
+            "The material has a memory: whether a part that does not stay waits first is told only for a hold of the exact mirror image whose threshold is found; `calotte release` tells it of each."
+                .to_owned(),
+        );
     }
     let same = seen.windows(2).filter(|w| (w[0] - w[1]).abs() < 0.5 * ask.step).count();
     if same > 0 {

@@ -1,6 +1,7 @@
 //! A series of an invented cap.
 
 use super::*;
+use calotte_answers::gauge::{Gauge, Gauges};
 use calotte_specimen::read_case;
 
 const CASE: &str = r#"
@@ -72,4 +73,23 @@ fn what_cannot_be_is_said() {
     let bad = series(&case, &ask(&case, "material.youngs_modulus", 4), &mut work).unwrap_err();
     assert!(bad.says.contains("hardly moves"), "{bad:?}");
     assert!(which(&case, "colour").unwrap_err().help.contains("shape.half_angle"));
+}
+
+/// A memory whose hold is that of the mirror image: parts just beyond the threshold wait, by the same bounds as the verdict's band.
+#[test]
+fn parts_with_a_memory_wait_or_are_not_called_returning() {
+    let memory = "\n[memory]\nshares = [0.1]\ntimes = [\"1 s\"]\n[hold]\ntime = \"10 s\"\nshape = ";
+    let with = |shape: &str| {
+        let text = format!("{CASE}{memory}\"{shape}\"\n");
+        read_case(text.as_bytes(), &|_| Err(std::io::Error::other("no files"))).0.unwrap()
+    };
+    let case = with("mirror");
+    let s = series(&case, &ask(&case, "thickness", 6), &mut Work::default()).unwrap();
+    let words: Vec<&str> = s.members.iter().map(|m| m.outcome.word()).collect();
+    assert_eq!(words[..3], ["stays"; 3]);
+    assert!(words[3..].contains(&"waits") && !words.contains(&"does not stay"), "{words:?}");
+    let case = with("inverted");
+    let s = series(&case, &ask(&case, "thickness", 4), &mut Work::default()).unwrap();
+    assert_eq!(s.members[3].outcome, Outcome::DoesNotStay);
+    assert!(s.notes.iter().any(|n| n.contains("calotte release")), "{:?}", s.notes);
 }
