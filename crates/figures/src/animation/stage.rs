@@ -177,7 +177,8 @@ impl<'a> Stage<'a> {
     /// Where the chart lies: top and bottom.
     fn chart(&self) -> (f64, f64) {
         let Chart { tall, across, .. } = &self.play.chart;
-        let names = if across.is_empty() { 24.0 } else { 32.0 };
+        // Numbers, and the name under them.
+        let names = if across.is_empty() { 24.0 } else { 42.0 };
         (self.height - tall + 14.0, self.height - names)
     }
 
@@ -244,20 +245,17 @@ impl<'a> Stage<'a> {
         if !chart.up.is_empty() {
             svg.line("axis-up", (RULER, top), (RULER, bottom), pen);
         }
-        let end = RIGHT - text_width(&chart.across_name, SMALL) - 8.0;
         for (x, told) in &chart.across {
             let x = self.place((*x, 0.0)).0;
             svg.line("tick", (x, bottom), (x, bottom + 4.0), pen);
-            if x + text_width(told, SMALL) / 2.0 < end {
-                svg.text("tick-number", (x, bottom + 16.0), SMALL, Anchor::Middle, ink::GREY, told);
-            }
+            svg.text("tick-number", (x, bottom + 16.0), SMALL, Anchor::Middle, ink::GREY, told);
         }
         for (y, told) in &chart.up {
             let y = self.place((0.0, *y)).1;
             svg.line("tick", (RULER - 4.0, y), (RULER, y), pen);
             svg.text("tick-number", (RULER - 7.0, y + 4.0), SMALL, Anchor::End, ink::GREY, told);
         }
-        svg.text("across-name", (RIGHT, bottom + 16.0), SMALL, Anchor::End, ink::INK, &chart.across_name);
+        svg.text("across-name", (RIGHT, bottom + 32.0), SMALL, Anchor::End, ink::INK, &chart.across_name);
         svg.text("up-name", (RULER + 6.0, top + 8.0), SMALL, Anchor::Start, ink::INK, &chart.up_name);
     }
 
