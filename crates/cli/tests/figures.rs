@@ -1,6 +1,8 @@
 //! Options of figures: the files they make, what they refuse, and what the page on figures says of them.
 
 mod common;
+#[path = "../../figures/tests/looks/mod.rs"]
+mod looks;
 
 use common::{Folder, GOOD, Ran, text};
 
@@ -66,4 +68,54 @@ fn the_page_on_figures_names_every_option() {
     for o in options {
         assert!(page.contains(&format!("| `{o}` |")), "{o}");
     }
+}
+
+/// Commands that draw, on worked cases: what they draw is laid out in the named styles, and what their legends tell apart is seen apart.
+#[test]
+fn figures_of_worked_cases_fit_the_named_styles_and_are_seen_apart() {
+    // Those of a logbook are drawn where its answer is tested anyway: it takes long.
+    const RUNS: [(&str, &str); 12] = [
+        ("verdict", "silicone-cap-stays/case.toml"),
+        ("verdict", "camp-bowl/case.toml"),
+        ("poke", "key-dome/case.toml"),
+        ("poke", "marine-handset-key/case.toml"),
+        ("poke", "pressed-lid/case.toml"),
+        ("heat", "propagator-cutout/case.toml --spread 100"),
+        ("modes", "clutch-detent/case.toml"),
+        ("release", "jumping-cap/case.toml --hold 0.1s..100s --count 6 --spread 10"),
+        ("map", "silicone-cap-stays/case.toml --specimens ROOT/cases/silicone-cap-stays/specimens.csv"),
+        ("spread", "silicone-cap-stays/case.toml"),
+        ("size", "sized-stopper/case.toml"),
+        ("bench", "bench-tests/bench.toml"),
+    ];
+    let (mut drawn, mut compared, mut bad) = (0, 0, Vec::new());
+    for style in ["column", "slide"] {
+        for (command, rest) in RUNS {
+            let folder = Folder::new();
+            let root = common::root();
+            let root = root.to_str().unwrap();
+            let case = format!("{root}/cases/{rest}").replace("ROOT", root);
+            let mut words = vec![command];
+            words.extend(case.split(' '));
+            words.extend(["--out", "out", "--figure-style", style, "--figure-files", "csv"]);
+            let ran = folder.run(&words);
+            if ran.code != 0 {
+                bad.push(format!("{style}, {command} {rest}: {} {}", ran.code, ran.err));
+            }
+            let out = folder.0.join("out");
+            for entry in std::fs::read_dir(&out).into_iter().flatten() {
+                let path = entry.unwrap().path();
+                let name = path.file_name().unwrap().to_str().unwrap().to_owned();
+                if let Some(figure) = name.strip_suffix(".figure.csv") {
+                    drawn += 1;
+                    let csv = std::fs::read_to_string(&path).unwrap();
+                    let (pairs, alike) = looks::alike(&csv, figure);
+                    compared += pairs;
+                    bad.extend(alike.into_iter().map(|b| format!("{style}, {command} {rest}: {b}")));
+                }
+            }
+        }
+    }
+    assert!(bad.is_empty(), "{}", bad.join("\n"));
+    assert!(drawn > 50 && compared > 30, "{drawn} figures, {compared} pairs");
 }

@@ -206,7 +206,15 @@ fn a_spread_reads_tables_and_refuses_in_words() {
 #[test]
 fn keys_of_a_logbook_are_those_of_its_page() {
     let values = ["null", "flat", "normal", "lower", "upper", "both"];
-    let whole = answer(&root(), &["logbook", "cases/logbook/logbook.toml", "--next", "--json"]);
+    // Its figures are drawn in the narrowest style on the way: what does not fit would be refused.
+    let folder = Folder::new();
+    let out = folder.0.join("out");
+    let run = ["logbook", "cases/logbook/logbook.toml", "--next", "--json", "--figure-style", "column"];
+    let run = [&run[..], &["--figure-files", "csv", "--out", out.to_str().unwrap()]].concat();
+    let whole = answer(&root(), &run);
+    for name in ["margins", "compared", "sought", "next"] {
+        assert!(out.join(format!("{name}.figure.csv")).exists(), "{name}");
+    }
     let mut found = BTreeSet::new();
     key_names(&whole, &[], &mut found);
     let found: BTreeSet<String> = found.into_iter().map(str::to_owned).collect();

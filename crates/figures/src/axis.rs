@@ -177,7 +177,41 @@ impl Axis {
                 }
             }
         }
+        // Where that leaves fewer than three numbers on an axis shorter than a decade, every tick has one.
+        if decades < 1.0 && out.iter().filter(|t| t.1).count() < 3 {
+            out.iter_mut().for_each(|t| t.1 = true);
+        }
         out
+    }
+
+    /// Ticks of an axis that lies along `length`. Where numbers would run into one another, fewer ticks have one: the powers of
+    /// ten on a logarithmic axis, every second, fifth or tenth on another.
+    pub(crate) fn ticks_along(&self, length: f64) -> Vec<(f64, bool)> {
+        let ticks = self.ticks();
+        let crowded = |ticks: &[(f64, bool)]| {
+            let spans: Vec<(f64, f64)> = ticks
+                .iter()
+                .filter(|t| t.1)
+                .map(|t| {
+                    let (at, half) =
+                        (self.share(t.0) * length, 0.5 * text_width(&self.label(t.0), ink::TICK) + 1.5);
+                    (at - half, at + half)
+                })
+                .collect();
+            spans.windows(2).any(|w| w[1].0 < w[0].1)
+        };
+        let whole = |x: f64| (x - x.round()).abs() < 1e-6;
+        let keeping = |kept: &dyn Fn(f64) -> bool| -> Vec<(f64, bool)> {
+            ticks.iter().map(|t| (t.0, t.1 && kept(t.0))).collect()
+        };
+        if !crowded(&ticks) {
+            return ticks;
+        }
+        if self.log {
+            return keeping(&|x| whole(libm::log10(x)));
+        }
+        let fewer = |every: f64| keeping(&|x| whole(x / (every * self.step)));
+        [2.0, 5.0].map(fewer).into_iter().find(|t| !crowded(t)).unwrap_or_else(|| fewer(10.0))
     }
 
     /// The number beside a major tick.
@@ -255,7 +289,7 @@ impl Frame {
         if axis_left < self.left {
             svg.line("frame", (self.left, self.top), (self.left, self.bottom), thin);
         }
-        for (value, major) in self.across.ticks() {
+        for (value, major) in self.across.ticks_along(self.right - self.left) {
             let x = self.x(value);
             let long = if major { 6.0 } else { 3.0 };
             svg.line("tick", (x, self.bottom), (x, self.bottom + long), dark);
@@ -333,6 +367,20 @@ mod tests {
             ["10⁻⁶", "2·10⁻⁶", "5·10⁻⁶", "10⁻⁵", "2·10⁻⁵", "5·10⁻⁵", "0.0001", "0.0002", "0.0005", "0.001"]
         });
         assert_eq!(labels(Axis::logarithmic(1e-3, 1e3)), ["10⁻³", "10⁻²", "0.1", "1", "10", "100", "10³"]);
+        assert_eq!(labels(Axis::logarithmic(1.5, 4.4)), ["2", "3", "4"]);
+        let long = Axis::logarithmic(5.0, 300.0);
+        let along = |length: f64| -> Vec<String> {
+            long.ticks_along(length).iter().filter(|t| t.1).map(|t| long.label(t.0)).collect()
+        };
+        assert_eq!(along(300.0), ["5", "10", "20", "50", "100", "200"]);
+        assert_eq!(along(80.0), ["10", "100"]);
+        let even = Axis::between(0.6, 1.4, 8.0);
+        let along = |length: f64| -> Vec<String> {
+            even.ticks_along(length).iter().filter(|t| t.1).map(|t| even.label(t.0)).collect()
+        };
+        assert_eq!(along(400.0), ["0.6", "0.7", "0.8", "0.9", "1.0", "1.1", "1.2", "1.3", "1.4"]);
+        assert_eq!(along(110.0), ["0.6", "0.8", "1.0", "1.2", "1.4"]);
+        assert_eq!(along(70.0), ["1.0"]);
         let flat = Axis::logarithmic(4.0, 4.0);
         assert!(flat.high / flat.low > 3.1 && (flat.share(4.0) - 0.5).abs() < 1e-12);
     }

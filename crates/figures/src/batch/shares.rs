@@ -76,7 +76,7 @@ pub(super) fn figure(report: &BatchReport) -> Option<Figure> {
     svg.close();
     svg.open("axes");
     svg.line("frame", (frame.left, frame.bottom), (frame.right, frame.bottom), Pen::solid(ink::INK, 1.0));
-    for (value, major) in frame.across.ticks().into_iter().filter(|t| t.1) {
+    for (value, major) in frame.across.ticks_along(frame.right - frame.left).into_iter().filter(|t| t.1) {
         let x = frame.x(value);
         svg.line("tick", (x, bottom), (x, bottom + if major { 6.0 } else { 3.0 }), Pen::solid(ink::INK, 1.0));
         svg.text(

@@ -44,7 +44,7 @@ pub(super) fn figure(r: &BenchReport) -> Option<Figure> {
     svg.record.rows(&f, &scaled.title("Young's modulus"), 44.0 - 0.5 * ROW, ROW, &names);
     svg.open("axis");
     svg.line("axis", (f.left, bottom), (f.right, bottom), OUTLINE);
-    for (tick, labelled) in f.across.ticks() {
+    for (tick, labelled) in f.across.ticks_along(f.right - f.left) {
         let at = f.x(tick);
         svg.line("tick", (at, bottom), (at, bottom + if labelled { 5.0 } else { 3.0 }), OUTLINE);
         if labelled {
@@ -85,7 +85,7 @@ pub(super) fn figure(r: &BenchReport) -> Option<Figure> {
         }
         svg.mark("estimate", (x(at), y), Mark::Disc, 3.6, ink::PAPER, pen);
         for map in r.hardness.iter().filter(|h| h.test == *name).flat_map(|h| &h.maps) {
-            svg.line("map", (x(map.modulus), y - 9.0), (x(map.modulus), y - 4.0), MAP);
+            svg.mark("map", (x(map.modulus), y - 8.0), Mark::Down, 2.8, ink::GREY, MAP);
         }
     }
     svg.open("legend");
@@ -94,7 +94,7 @@ pub(super) fn figure(r: &BenchReport) -> Option<Figure> {
         (Key::Line(MEAN), "all tests together, 95 %".to_owned()),
     ];
     if !r.hardness.is_empty() {
-        entries.push((Key::Line(MAP), "what one map from hardness says".to_owned()));
+        entries.push((Key::Mark(Mark::Down, ink::GREY, MAP), "what one map from hardness says".to_owned()));
     }
     svg.legend_above((10.0, 20.0), f.right, &entries);
     svg.close();

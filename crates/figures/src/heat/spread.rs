@@ -103,7 +103,8 @@ fn draw(svg: &mut Svg, p: &Panel, from: f64, to: f64, drawn: usize) {
     let (a, b) = ends.fold((low, high), |(a, b), x| (a.min(x), b.max(x)));
     let pad = 0.04 * (b - a).max(wide);
     let across = Axis::covering(a - pad, b + pad, 4.0);
-    let up = Axis::covering(0.0, 1.05 * most, 4.0);
+    // Room above the highest bar for the words on the median.
+    let up = Axis::covering(0.0, 1.14 * most, 4.0);
     let left = from + 8.0 + Frame::room_left(&up);
     let frame = Frame { left, right: to - BETWEEN + 10.0, top: TOP, bottom: TOP + PLOT, across, up };
     svg.open(p.what);

@@ -126,7 +126,7 @@ fn across_axis(svg: &mut Svg, frame: &Frame) {
     svg.line("frame", (frame.right, frame.top), (frame.right, frame.bottom), thin);
     svg.line("frame", (frame.left, frame.top), (frame.left, frame.bottom), thin);
     svg.line("frame", (frame.left, frame.bottom), (frame.right, frame.bottom), dark);
-    for (value, major) in frame.across.ticks() {
+    for (value, major) in frame.across.ticks_along(frame.right - frame.left) {
         let x = frame.x(value);
         svg.line("tick", (x, frame.bottom), (x, frame.bottom + if major { 6.0 } else { 3.0 }), dark);
         if major {

@@ -98,7 +98,7 @@ fn panel(svg: &mut Svg, s: &Sought, left: f64, wide: f64, top: f64) {
     let dark = Pen::solid(ink::INK, 1.0);
     svg.open("axes");
     svg.line("frame", (frame.left, frame.bottom), (frame.right, frame.bottom), dark);
-    for (value, major) in frame.across.ticks() {
+    for (value, major) in frame.across.ticks_along(wide) {
         let x = frame.x(value);
         svg.line("tick", (x, frame.bottom), (x, frame.bottom + if major { 6.0 } else { 3.0 }), dark);
         if major {

@@ -99,11 +99,20 @@ impl Panel {
         axis
     }
 
+    fn from(&self) -> &'static str {
+        if self.leg.origin == 0.0 { "letting go" } else { "half-way" }
+    }
+
+    /// The title in full, as the data have it.
+    fn whole_title(&self) -> String {
+        format!("time from {} ({})", self.from(), self.unit.name)
+    }
+
+    /// The longest title for which there is room.
     fn title(&self) -> String {
-        let from = if self.leg.origin == 0.0 { "letting go" } else { "half-way" };
         let room = self.right - self.left + GAP - 6.0;
         let name = self.unit.name;
-        let long = [format!("time from {from} ({name})"), format!("from {from} ({name})")];
+        let long = [self.whole_title(), format!("from {} ({name})", self.from())];
         long.into_iter().find(|t| text_width(t, ink::LABEL) < room).unwrap_or_else(|| format!("({name})"))
     }
 }
@@ -227,7 +236,7 @@ impl Split {
         for panel in &self.panels {
             let (left, right, top, bottom) = (panel.left, panel.right, self.top, self.bottom);
             let frame = Frame { left, right, top, bottom, across: panel.axis(), up: self.up.clone() };
-            svg.record.frame(&frame, &panel.title(), up_title);
+            svg.record.frame(&frame, &panel.whole_title(), up_title);
         }
         svg.open("axes");
         for (i, panel) in self.panels.iter().enumerate() {
@@ -243,7 +252,7 @@ impl Split {
                 }
             }
             let axis = panel.axis();
-            for (value, major) in axis.ticks() {
+            for (value, major) in axis.ticks_along(panel.right - panel.left) {
                 let x = panel.left + axis.share(value) * (panel.right - panel.left);
                 let long = if major { 6.0 } else { 3.0 };
                 svg.line("tick", (x, self.bottom), (x, self.bottom + long), dark);
