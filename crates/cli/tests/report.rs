@@ -318,4 +318,18 @@ fn a_report_begins_with_what_its_part_is_for() {
         // The table of moduli that the case names goes with it.
         assert_eq!(name == "propagator-cutout", page.contains("The file moduli.csv"));
     }
+    // A complete sphere has no rim, and nothing to turn: it begins with its vibrations.
+    folder.write(
+        "ball.toml",
+        "title = \"Hollow ball (invented)\"\n[shape]\nkind = \"cap\"\nradius = \"60 mm\"\nhalf_angle = \"180 deg\"\n\
+         [rim]\nkind = \"free\"\n[wall]\nthickness = \"1 mm\"\n\
+         [material]\nyoungs_modulus = \"1 MPa\"\npoisson_ratio = 0.49\ndensity = \"1100 kg/m3\"\n",
+    );
+    let ran = folder.run(&["report", "ball.toml", "--out", "ball"]);
+    assert_eq!((ran.code, ran.err.as_str()), (0, ""));
+    let page = fs::read_to_string(folder.0.join("ball/report.html")).unwrap();
+    assert!(page.contains("A complete sphere with a wall of 1.000 mm; nothing holds it."));
+    assert!(
+        page.contains(">Vibrations</h2>") && !page.contains("rim radius") && !page.contains("its rim is")
+    );
 }

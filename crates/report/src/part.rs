@@ -67,10 +67,10 @@ pub(crate) fn part(book: &mut Book, case: &Case, case_name: &str) {
         "straight generator" => "A part with a straight generator".to_owned(),
         other => format!("A {other}"),
     };
-    book.text(Line::of(&format!(
-        "{kind} with {wall}; its rim is {}.{layers} The case file says:",
-        rim(&p.rim)
-    )));
+    // A complete sphere has no rim circle.
+    let closed = case.part().meridian.ends_at_pole();
+    let held = if closed { "nothing holds it".to_owned() } else { format!("its rim is {}", rim(&p.rim)) };
+    book.text(Line::of(&format!("{kind} with {wall}; {held}.{layers} The case file says:")));
     let rows = case.inputs().iter().map(|i| {
         let (value, tolerance) = value_and_tolerance(i);
         vec![
@@ -94,12 +94,16 @@ pub(crate) fn part(book: &mut Book, case: &Case, case_name: &str) {
         add("radius of the middle of the wall", length(p.sphere_radius_m));
         add("half-angle", degrees(p.half_angle_rad));
     }
-    add("rim radius, rise", format!("{}, {}", length(p.rim_radius_m), length(p.rise_m)));
+    if closed {
+        add("diameter of the middle of the wall", length(p.rise_m));
+    } else {
+        add("rim radius, rise", format!("{}, {}", length(p.rim_radius_m), length(p.rise_m)));
+    }
     if p.hole_radius_m > 0.0 {
         add("radius of the hole", length(p.hole_radius_m));
     }
     add("length of the meridian", length(p.arc_length_m));
-    add("wall at the rim", length(p.thickness_m));
+    add(if closed { "wall" } else { "wall at the rim" }, length(p.thickness_m));
     if p.sphere_radius_m.is_finite() {
         add("wall over radius, h/R", digits(p.thickness_ratio, 3));
         add("shallowness λ", format!("{}: its length in widths of the lip", digits(p.lambda, 4)));
