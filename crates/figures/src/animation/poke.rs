@@ -167,6 +167,15 @@ pub fn poke(report: &PokeReport, shapes: &film::Film, setting: &Setting) -> Opti
     let leaps = legs.len() - slow.len();
     let left = all * (1.0 - leaps as f64 * (LEAP + REST)).max(0.3);
     let control = if report.load.control == "displacement" { "displacement" } else { "load" };
+    // A path is one of shapes alike all round: what gives way in waves is drawn round, and said to be.
+    let waves = |leg: &Leg| {
+        let there = if control == "load" { &report.by_load } else { &report.by_displacement };
+        there.as_ref().filter(|_| leg.to > leg.from).map_or(0, |t| t.n)
+    };
+    let not_the_motion = |leg: &Leg| match waves(leg) {
+        0 => "drawn quickly: not the motion".to_owned(),
+        n => format!("gives way in {n} wave{}; drawn round", if n == 1 { "" } else { "s" }),
+    };
     let mut moments = Vec::new();
     for leg in &legs {
         let [start, stop] = leg.dot.unwrap_or([on_path(leg.from), on_path(leg.to)]);
@@ -193,7 +202,7 @@ pub fn poke(report: &PokeReport, shapes: &film::Film, setting: &Setting) -> Opti
                 words: if leg.leaps { format!("{}, {control} set", leg.words) } else { leg.words.to_owned() },
                 clock: steady(at.1, &loads, reach(|p| p.1)),
                 clock_of: format!("at {}", steady(at.0, &moved, reach(|p| p.0))),
-                beside: if leg.leaps { "drawn quickly: not the motion".to_owned() } else { String::new() },
+                beside: if leg.leaps { not_the_motion(leg) } else { String::new() },
                 dot: Some(place(at)),
                 ..Moment::default()
             }
