@@ -251,8 +251,20 @@ fn a_worker_without_memory_is_said_and_replaced() {
     if !Command::new("prlimit").arg("--version").output().is_ok_and(|o| o.status.success()) {
         return;
     }
-    // Enough for looks; drawing figures takes more.
-    let server = Server::start(&["--worker-memory", "36"]);
+    // What a worker has taken after a look, and a little: enough for looks; drawing figures takes more. It is measured where memory is scarce
+    // too: elsewhere each thread sets aside 64 MiB of addresses that it does not use.
+    let taken = {
+        let server = Server::start(&["--worker-memory", "80"]);
+        let mut c = server.connect();
+        assert_eq!(c.post("/api/ask/look", &body("p")).last()["answer"]["question"], "look");
+        let peak = |w: u32| -> u64 {
+            let status = std::fs::read_to_string(format!("/proc/{w}/status")).unwrap_or_default();
+            let line = status.lines().find_map(|l| l.strip_prefix("VmPeak:")).map(str::trim);
+            line.and_then(|l| l.strip_suffix(" kB")?.parse().ok()).unwrap_or_default()
+        };
+        server.workers().into_iter().map(peak).max().unwrap().div_ceil(1024)
+    };
+    let server = Server::start(&["--worker-memory", &(taken + 2).to_string()]);
     let mut c = server.connect();
     assert_eq!(c.post("/api/ask/look", &body("p")).last()["answer"]["question"], "look");
     let mut ask = body("p");
