@@ -5,6 +5,7 @@
 //! below); sRGB after IEC 61966-2-1; CIE 1976 L*a*b* with D65, closed form; contrast after WCAG 2.1, 1.4.3.
 
 #![allow(dead_code, reason = "each test file uses a part of it")]
+#![allow(clippy::unwrap_used, reason = "helpers of tests fail by panicking")]
 
 pub(crate) type Rgb = [f64; 3];
 
