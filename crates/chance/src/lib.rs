@@ -17,9 +17,11 @@ pub mod profile;
 pub mod quasi;
 mod robust;
 pub mod sample;
+mod shuffle;
 pub mod student;
 pub mod york;
 
 pub use draw::Stream;
 pub use fit::{Fit, FitSettings, NoFit, least_squares};
 pub use robust::{Loss, RobustFit, robust};
+pub use shuffle::Shuffle;

@@ -123,8 +123,20 @@ impl Sobol {
             self.at.iter_mut().zip(&self.directions).for_each(|(x, v)| *x ^= v[digit]);
         }
         self.given += 1;
+        self.coordinates(&self.at)
+    }
+
+    /// Point `k` alone (the first is point 0), whatever was given before; `k` below 2⁵².
+    pub fn at(&self, k: u64) -> Vec<f64> {
+        let gray = k ^ (k >> 1);
+        let digits = || (0..DIGITS).filter(|d| gray >> d & 1 == 1);
+        let at: Vec<u64> = self.directions.iter().map(|v| digits().fold(0, |x, d| x ^ v[d])).collect();
+        self.coordinates(&at)
+    }
+
+    fn coordinates(&self, at: &[u64]) -> Vec<f64> {
         let scale = 1.0 / (1u64 << DIGITS) as f64;
-        self.at.iter().zip(&self.shift).map(|(x, s)| ((x ^ s) as f64 + self.half) * scale).collect()
+        at.iter().zip(&self.shift).map(|(x, s)| ((x ^ s) as f64 + self.half) * scale).collect()
     }
 }
 
@@ -173,6 +185,18 @@ mod tests {
         let mut sobol = Sobol::new(3).unwrap();
         for k in known {
             assert_eq!(sobol.point(), k);
+        }
+    }
+
+    /// Closed form: a point computed alone is the one that comes in its turn, bit by bit.
+    #[test]
+    fn a_point_alone_is_the_point_in_turn() {
+        for mut sobol in [Sobol::new(5).unwrap(), Sobol::shifted(DIMENSIONS, 9, 0).unwrap()] {
+            let alone = sobol.clone();
+            for k in 0..3000 {
+                assert_eq!(sobol.point(), alone.at(k), "{k}");
+                assert_eq!(alone.at(k), sobol.at(k));
+            }
         }
     }
 

@@ -24,6 +24,7 @@ mod serve;
 mod size;
 mod spread;
 mod stop;
+mod sweep;
 
 use std::path::PathBuf;
 use std::process::ExitCode;
@@ -107,6 +108,11 @@ enum Command {
     Size(size::Options),
     /// Vary one number of the case and answer at every point, on all cores; goes on where it was stopped.
     Series(series::Options),
+    /// Questions at thousands to a hundred million points of a plan, on this machine or on a cluster; goes on where it was stopped.
+    ///
+    /// Grids, Latin hypercubes, Sobol points or a table; every chunk of points is a Parquet file with the same bytes whoever computes
+    /// it.
+    Sweep(sweep::Options),
     /// Which memory (Prony series) fits a table of relaxation or creep, and how well?
     Memory(memory::Options),
     /// Make the part: a casting mould, a guide for cutting slices from a ball, a drawing, a forming tool, a series of specimens.
@@ -212,6 +218,7 @@ fn main() -> ExitCode {
         Command::Map(options) => map::map(&options),
         Command::Size(options) => size::size(&options),
         Command::Series(options) => series::series(&options),
+        Command::Sweep(options) => sweep::sweep(&options),
         Command::Memory(options) => memory::memory(&options),
         Command::Make(options) => make::make(&options),
         Command::Bench(options) => lab::bench::bench(&options),

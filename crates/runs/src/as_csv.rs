@@ -33,6 +33,20 @@ impl Table {
             csv::WriterBuilder::new().flexible(true).comment(Some(b'#')).from_writer(comments.into_bytes());
         let names = self.columns.iter().map(|c| c.name.clone());
         write(&mut writer, names);
+        self.records(&mut writer);
+        #[allow(clippy::expect_used, reason = "a vector takes all bytes")]
+        writer.into_inner().expect("memory takes all bytes")
+    }
+
+    /// The rows alone, to be put behind those of another table of the same columns.
+    pub fn to_csv_rows(&self) -> Vec<u8> {
+        let mut writer = csv::WriterBuilder::new().flexible(true).comment(Some(b'#')).from_writer(Vec::new());
+        self.records(&mut writer);
+        #[allow(clippy::expect_used, reason = "a vector takes all bytes")]
+        writer.into_inner().expect("memory takes all bytes")
+    }
+
+    fn records(&self, writer: &mut csv::Writer<Vec<u8>>) {
         for row in &self.rows {
             let fields = row.iter().map(|value| match value {
                 Value::Number(x) => decimal(*x),
@@ -41,10 +55,8 @@ impl Table {
                 Value::Flag(b) => b.to_string(),
                 Value::Missing => String::new(),
             });
-            write(&mut writer, fields);
+            write(writer, fields);
         }
-        #[allow(clippy::expect_used, reason = "a vector takes all bytes")]
-        writer.into_inner().expect("memory takes all bytes")
     }
 }
 

@@ -1,7 +1,7 @@
 //! Files written whole or not at all, and the checksum of what is written.
 
 use std::fs;
-use std::io::{self, Write};
+use std::io::{self, Read, Write};
 use std::path::{Path, PathBuf};
 
 /// Suffix of a file that is not finished.
@@ -21,10 +21,18 @@ fn beside(path: &Path) -> PathBuf {
 /// # Errors
 /// What the disk says; the old file, if there was one, is as it was.
 pub fn write_atomic(path: &Path, bytes: &[u8]) -> io::Result<()> {
+    write_with(path, &mut |file| file.write_all(bytes))
+}
+
+/// The same in pieces, for what is too large to be held in memory.
+///
+/// # Errors
+/// What the disk or `write` says; the old file, if there was one, is as it was.
+pub fn write_with(path: &Path, write: &mut dyn FnMut(&mut dyn Write) -> io::Result<()>) -> io::Result<()> {
     let beside = beside(path);
     let result = (|| {
         let mut file = fs::File::create(&beside)?;
-        file.write_all(bytes)?;
+        write(&mut file)?;
         file.sync_all()?;
         fs::rename(&beside, path)
     })();
@@ -50,8 +58,29 @@ pub(crate) fn sync_folder(path: &Path) -> io::Result<()> {
     }
 }
 
+/// Bytes read of a file at most: this only bounds memory.
+const LARGEST: u64 = 256 << 20;
+
+/// The bytes of a file, at most 256 MiB of them.
+///
+/// # Errors
+/// What the disk says.
+pub fn read(path: &Path) -> io::Result<Vec<u8>> {
+    let mut bytes = Vec::new();
+    fs::File::open(path)?.take(LARGEST).read_to_end(&mut bytes)?;
+    Ok(bytes)
+}
+
+/// Makes a folder, and those above it, unless it is there.
+///
+/// # Errors
+/// What the disk says.
+pub fn make_folder(path: &Path) -> io::Result<()> {
+    fs::create_dir_all(path)
+}
+
 /// FNV-1a, 64 bits: any change of a single byte shows, others but for one in 2⁶⁴.
-pub(crate) fn checksum(bytes: &[u8]) -> u64 {
+pub fn checksum(bytes: &[u8]) -> u64 {
     bytes.iter().fold(0xcbf2_9ce4_8422_2325, |h, b| (h ^ u64::from(*b)).wrapping_mul(0x0000_0100_0000_01b3))
 }
 

@@ -126,7 +126,7 @@ impl Clock {
 }
 
 /// Time for `ahead` points if `computed` points took `elapsed`.
-fn left(elapsed: Duration, computed: u64, ahead: u64) -> Option<Duration> {
+pub(crate) fn left(elapsed: Duration, computed: u64, ahead: u64) -> Option<Duration> {
     if computed == 0 {
         return None;
     }

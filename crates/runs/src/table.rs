@@ -15,7 +15,7 @@ pub enum Kind {
 
 impl Kind {
     /// The kind in one word.
-    pub(crate) fn word(self) -> &'static str {
+    pub fn word(self) -> &'static str {
         match self {
             Self::Number => "number",
             Self::Count => "count",

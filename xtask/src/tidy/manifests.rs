@@ -3,7 +3,7 @@
 use toml::{Table, Value};
 
 /// What a crate of the workspace may depend on (dev-dependencies are free).
-const ARROWS: [(&str, &[&str]); 19] = [
+const ARROWS: [(&str, &[&str]); 20] = [
     ("crates/quantity", &[]),
     ("crates/specimen", &["calotte-quantity"]),
     ("crates/solve", &[]),
@@ -35,6 +35,18 @@ const ARROWS: [(&str, &[&str]); 19] = [
         &["calotte-answers", "calotte-figures", "calotte-quantity", "calotte-runs", "calotte-specimen"],
     ),
     (
+        "crates/sweep",
+        &[
+            "calotte-answers",
+            "calotte-chance",
+            "calotte-desk",
+            "calotte-quantity",
+            "calotte-runs",
+            "calotte-solve",
+            "calotte-specimen",
+        ],
+    ),
+    (
         "crates/report",
         &[
             "calotte-answers",
@@ -60,6 +72,7 @@ const ARROWS: [(&str, &[&str]); 19] = [
             "calotte-report",
             "calotte-runs",
             "calotte-specimen",
+            "calotte-sweep",
             "calotte-workbench",
         ],
     ),

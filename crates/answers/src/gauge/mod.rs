@@ -13,7 +13,7 @@ mod warm;
 mod waves;
 
 use calotte_solve::Work;
-use calotte_specimen::{HeldShape, Load, LoadKind, Rim};
+use calotte_specimen::{HeldShape, Load, LoadKind, Part, Rim};
 
 use crate::poke::load_or_pole;
 use crate::subject::Subject;
@@ -244,6 +244,14 @@ impl<'a> Gauges<'a> {
     /// The same with the waves of each.
     pub fn read_in_waves(&self, changes: &[(usize, f64)], work: &mut Work) -> Vec<InWaves> {
         self.readings(changes, false, work)
+    }
+
+    /// ln(h*/h) with its waves of any part that differs a little, whatever was changed of it; set up with [`Gauge::Margin`].
+    pub fn margin_of(&self, part: &Part, work: &mut Work) -> InWaves {
+        match &self.margin {
+            Some(m) => m.read(part, 0.0, false, work),
+            None => Err(NoReading::Failed("this gauge was not set up".to_owned())),
+        }
     }
 
     /// The same without anything that is known of the part as described: slow, to check the other against.
