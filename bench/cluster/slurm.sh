@@ -9,7 +9,7 @@ set -u
 PROGRAM=${PROGRAM:-calotte}
 POINTS=${POINTS:-20000}
 CHUNK=${CHUNK:-1000}
-D=$(mktemp -d /tmp/sweep-slurm.XXXXXX)
+D=$(mktemp -d -t sweep-slurm.XXXXXX)
 H=$(hostname -s)
 begin=$(date +%s)
 failed=0

@@ -367,10 +367,12 @@ impl Gathered {
     }
 }
 
+/// Question, column, words with their counts; for the threshold: stays, returns.
+type Words = (Question, usize, Vec<(String, u64)>);
+
 /// Counts answers.
 struct Tally {
-    /// Question, column, words with their counts; for the threshold: stays, returns.
-    of: Vec<(Question, usize, Vec<(String, u64)>)>,
+    of: Vec<Words>,
     note: usize,
     with_note: u64,
 }
