@@ -37,9 +37,13 @@ export function putBack(): void {
   });
 }
 
-/** Forgets what was there; points picked for the tour go. */
+/** The case that was wanted last: one that comes later than it was wanted is not taken in hand any more. */
+let wanted = "";
+
+/** Forgets what was there; points picked for the tour go, and a case that is still on its way is not taken any more. */
 export function forget(): void {
   before = null;
+  wanted = "";
   picking.value = false;
   picks.value = [];
 }
@@ -49,8 +53,9 @@ export const trouble = signal("");
 
 const fetched = new Map<string, Stored>();
 
-/** Takes a worked case in hand, unless it is there already, unchanged. */
+/** Takes a worked case in hand, unless it is there already, unchanged; null where it is not to be had, or another was wanted meanwhile. */
 export async function worked(which: string): Promise<Stored | null> {
+  wanted = which;
   try {
     let stored = fetched.get(which);
     if (stored === undefined) {
@@ -59,10 +64,12 @@ export async function worked(which: string): Promise<Stored | null> {
       stored = (await response.json()) as Stored;
       fetched.set(which, stored);
     }
+    if (wanted !== which) return null;
     trouble.value = "";
     if (text.peek() !== stored.text) take(stored, `the tour opens ${which}`);
     return stored;
   } catch (e) {
+    if (wanted !== which) return null;
     trouble.value = `The tour needs the server: ${e instanceof Error ? e.message : String(e)}.`;
     return null;
   }
