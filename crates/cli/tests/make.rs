@@ -121,6 +121,53 @@ fn a_series_fills_its_logbook() {
     }
 }
 
+/// Slices are predicted by the part of that depth: the same whether the case gives the half-angle or the rise, and as the verdict
+/// says of a case that gives the slice's own half-angle.
+#[test]
+fn slices_are_predicted_whatever_sizes_the_case_gives() {
+    let folder = Folder::new();
+    let angle = text(CAP);
+    folder
+        .write("angle.toml", &angle)
+        .write("rise.toml", angle.replace("half_angle = \"60 ± 0.7 deg\"", "rise = \"13 mm\""));
+    let slices = |case: &str| -> Vec<(String, f64)> {
+        let ran = folder.run(&[
+            "make",
+            case,
+            "--what",
+            "guide",
+            "--slices",
+            "50 deg,70 deg",
+            "--out",
+            case.trim_end_matches(".toml"),
+        ]);
+        assert_eq!(ran.code, 0, "{}", ran.err);
+        let table =
+            std::fs::read_to_string(folder.0.join(case.trim_end_matches(".toml")).join("guide/slices.csv"))
+                .unwrap();
+        let told = table.lines().filter(|l| l.starts_with('B')).map(|l| l.rsplit(',').next().unwrap());
+        // `stays (+12.3 %)`
+        told.map(|t| {
+            let (word, margin) = t.split_once(" (").unwrap();
+            let margin = margin.trim_end_matches(" %)").replace('−', "-");
+            (word.to_owned(), margin.parse::<f64>().unwrap() / 100.0)
+        })
+        .collect()
+    };
+    let (by_angle, by_rise) = (slices("angle.toml"), slices("rise.toml"));
+    for (k, half_angle) in [50, 70].into_iter().enumerate() {
+        folder.write("slice.toml", angle.replace("60 ± 0.7 deg", &format!("{half_angle} deg")));
+        let v = parse(&folder.run(&["verdict", "slice.toml", "--json"]).out);
+        let margin = -libm::log(v["margin"]["thickness_ratio"].as_f64().unwrap());
+        for told in [&by_angle[k], &by_rise[k]] {
+            assert_eq!(v["verdict"], told.0, "{half_angle}");
+            // Printed to a tenth of a per cent.
+            assert!((told.1 - margin).abs() < 6e-4, "{half_angle}: {} {margin}", told.1);
+        }
+    }
+    assert_ne!(by_angle[0].0, by_angle[1].0);
+}
+
 #[test]
 fn what_cannot_be_made_is_said_with_what_would_work() {
     let folder = Folder::new();
