@@ -185,7 +185,7 @@ impl Axis {
     }
 
     /// Ticks of an axis that lies along `length`. Where numbers would run into one another, fewer ticks have one: the powers of
-    /// ten on a logarithmic axis, every second, fifth or tenth on another.
+    /// ten on a logarithmic axis and others where there is room, every second, fifth or tenth on another.
     pub(crate) fn ticks_along(&self, length: f64) -> Vec<(f64, bool)> {
         let ticks = self.ticks();
         let crowded = |ticks: &[(f64, bool)]| {
@@ -208,7 +208,16 @@ impl Axis {
             return ticks;
         }
         if self.log {
-            return keeping(&|x| whole(libm::log10(x)));
+            // The powers of ten, and of the others those for which there is room.
+            let mut kept = keeping(&|x| whole(libm::log10(x)));
+            for (i, _) in ticks.iter().enumerate().filter(|(_, t)| t.1) {
+                let before = kept[i].1;
+                kept[i].1 = true;
+                if !before && crowded(&kept) {
+                    kept[i].1 = false;
+                }
+            }
+            return kept;
         }
         let fewer = |every: f64| keeping(&|x| whole(x / (every * self.step)));
         [2.0, 5.0].map(fewer).into_iter().find(|t| !crowded(t)).unwrap_or_else(|| fewer(10.0))
@@ -373,7 +382,7 @@ mod tests {
             long.ticks_along(length).iter().filter(|t| t.1).map(|t| long.label(t.0)).collect()
         };
         assert_eq!(along(300.0), ["5", "10", "20", "50", "100", "200"]);
-        assert_eq!(along(80.0), ["10", "100"]);
+        assert_eq!(along(80.0), ["5", "10", "100"]);
         let even = Axis::between(0.6, 1.4, 8.0);
         let along = |length: f64| -> Vec<String> {
             even.ticks_along(length).iter().filter(|t| t.1).map(|t| even.label(t.0)).collect()

@@ -130,7 +130,7 @@ fn draw(svg: &mut Svg, p: &Panel, from: f64, to: f64, drawn: usize) {
     if let Some(m) = quantile(p.told, 0.5) {
         let x = frame.x(celsius(m));
         svg.line("median", (x, frame.top), (x, frame.bottom), Pen::with(ink::INK, 1.0, Dash::Dotted));
-        let words = format!("half below {} °C", fixed(celsius(m), 1));
+        let words = format!("median {} °C", fixed(celsius(m), 1));
         let (at, anchor) = if x < 0.5 * (frame.left + frame.right) {
             ((frame.right - 4.0, frame.top + 13.0), Anchor::End)
         } else {

@@ -10,6 +10,10 @@ use crate::svg::{Key, Mark, Point, Svg};
 use crate::text::Scaled;
 
 const TOP: f64 = 40.0;
+/// Room below a panel for its numbers and its title.
+const BELOW: f64 = 50.0;
+/// Least width of a panel beside another.
+const LEAST: f64 = 240.0;
 const BAR: Pen = Pen::solid(ink::INK, 0.9);
 const EQUAL: Pen = Pen::with(ink::GREY, 1.2, Dash::Dashed);
 const LINE: Pen = Pen::solid(ink::DEEP, 1.6);
@@ -48,11 +52,16 @@ pub(super) fn figure(r: &LogbookReport) -> Option<Figure> {
     if panels.is_empty() {
         return None;
     }
-    let room = page_width() / panels.len() as f64;
+    // Side by side where there is room for that, else one below the other.
+    let stacked = page_width() < LEAST * panels.len() as f64;
+    let room = if stacked { page_width() } else { page_width() / panels.len() as f64 };
     let side = (room - 92.0).min(300.0);
-    let mut svg = Svg::new(page_width(), TOP + side + 50.0);
+    let rows = if stacked { panels.len() } else { 1 };
+    let mut svg = Svg::new(page_width(), TOP + (side + BELOW) * rows as f64);
     for (i, (c, pairs)) in panels.iter().enumerate() {
-        panel(&mut svg, c, pairs, room * i as f64, side);
+        let i = i as f64;
+        let (from, top) = if stacked { (0.0, TOP + (side + BELOW) * i) } else { (room * i, TOP) };
+        panel(&mut svg, c, pairs, (from, top), side);
     }
     svg.open("legend");
     let mut entries = vec![
@@ -75,7 +84,7 @@ pub(super) fn figure(r: &LogbookReport) -> Option<Figure> {
     Some(Figure::new("compared", svg.finish(&format!("{}: read and computed", r.title), &alt), alt, caption))
 }
 
-fn panel(svg: &mut Svg, c: &Comparison, pairs: &[Pair], from: f64, side: f64) {
+fn panel(svg: &mut Svg, c: &Comparison, pairs: &[Pair], (from, top): Point, side: f64) {
     let all = || pairs.iter().flat_map(|p| p.across.iter().chain(&p.up)).copied();
     let (low, high) = all().fold((f64::INFINITY, f64::NEG_INFINITY), |(a, b), x| (a.min(x), b.max(x)));
     let scaled = Scaled::suiting(pairs.iter().map(|p| p.up[1]).fold(0.0, f64::max), c.unit);
@@ -90,7 +99,7 @@ fn panel(svg: &mut Svg, c: &Comparison, pairs: &[Pair], from: f64, side: f64) {
     };
     let (across, up) = (axis(), axis());
     let left = from + Frame::room_left(&up) + 10.0;
-    let frame = Frame { left, right: left + side, top: TOP, bottom: TOP + side, across, up };
+    let frame = Frame { left, right: left + side, top, bottom: top + side, across, up };
     frame.draw(
         svg,
         &scaled.title(&format!("{}, computed", c.what)),
