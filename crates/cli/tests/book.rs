@@ -12,7 +12,7 @@ use std::path::Path;
 use common::{Folder, MAP, Ran, root, text};
 
 /// Commands that a page may show though they are not run here, and why.
-const ELSEWHERE: [(&str, &str); 13] = [
+const ELSEWHERE: [(&str, &str); 15] = [
     ("cargo test --workspace", "this is one of its tests"),
     ("cargo run --release -- serve", "serves until it is stopped; crates/cli/tests/serve"),
     ("calotte serve", "serves until it is stopped; crates/cli/tests/serve"),
@@ -25,6 +25,8 @@ const ELSEWHERE: [(&str, &str); 13] = [
     ("SOAK_REQUESTS=", "takes minutes; a shorter run of the same is a test"),
     ("MEASURE=1 ", "times, which no test asserts"),
     ("cd ui && ", "a step of .ci/run"),
+    ("python/wheel", "a step of .ci/run"),
+    ("pip install ", "installs; a step of .ci/run"),
     ("curl ", "asks a server that must be running; crates/cli/tests/serve"),
 ];
 
@@ -55,7 +57,7 @@ fn words(line: &str) -> Vec<String> {
 /// What a command would be given.
 fn arguments(line: &str) -> Option<Vec<String>> {
     let all = words(line);
-    let program = [&["cargo", "run", "--release", "--"][..], &["calotte"]];
+    let program = [&["cargo", "run", "--release", "--"][..], &["cargo", "run", "--"], &["calotte"]];
     program
         .iter()
         .find(|p| all.len() > p.len() && all[..p.len()].iter().zip(p.iter()).all(|(a, b)| a == b))

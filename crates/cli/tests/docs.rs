@@ -18,7 +18,7 @@ fn readme_shows_the_real_answer() {
         .collect();
     let [job, tests] = commands[..] else { panic!("two commands, not {commands:?}") };
     assert_eq!(tests, "cargo test --workspace");
-    let arguments: Vec<&str> = job.strip_prefix("cargo run --release -- ").unwrap().split(' ').collect();
+    let arguments: Vec<&str> = job.strip_prefix("cargo run -- ").unwrap().split(' ').collect();
     let ran = Ran::of(&root(), &arguments);
     assert_eq!(ran.code, 0, "{}", ran.err);
     let lines = shown_and_printed(&page, 1, &ran.out);

@@ -150,8 +150,12 @@ fn keys_of_a_map_are_those_of_its_page() {
         let rows = csv.lines().filter(|l| l.starts_with(&format!("\"end of waiting, {family}\","))).count();
         assert_eq!(rows, column(v, "x_si").len(), "{family}");
     }
+    let (plan, out) = (root().join("cases/silicone-cap-stays/sweep.toml"), folder.0.join("s"));
+    let (plan, out) = (plan.to_str().unwrap(), out.to_str().unwrap());
+    assert_eq!(Ran::of(&root(), &["sweep", plan, "--out", out]).code, 0);
+    let swept = answer(&root(), &["map", "--sweep", out, "--json"]);
     let mut seen = BTreeSet::new();
-    for v in [&map, &gridded, &waiting] {
+    for v in [&map, &gridded, &waiting, &swept] {
         key_names(v, &["provenance"], &mut seen);
     }
     let written: BTreeSet<String> = seen.into_iter().map(str::to_owned).collect();

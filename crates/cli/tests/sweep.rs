@@ -316,3 +316,75 @@ fn keys_of_a_sweep_are_those_of_its_page() {
     let written: BTreeSet<String> = seen.into_iter().map(str::to_owned).collect();
     assert_eq!(documented("docs/sweep.md", &["null"]), written, "docs/sweep.md (left), answers (right)");
 }
+
+/// The points of a sweep over a map: every one that is there, as computed, on the right side of the curve that the map follows by
+/// itself.
+#[test]
+fn a_map_takes_a_sweep() {
+    let folder = folder();
+    assert_eq!(ask(&folder, &["--out", "swept"]).code, 0);
+    let ran = folder.run(&["map", "--sweep", "swept", "--json", "--out", "mapped"]);
+    assert_eq!((ran.code, ran.err.as_str()), (0, ""));
+    let map = parse(&ran.out);
+    let keys: Vec<_> = (0..2).map(|i| map["axes"][i]["key"].as_str().unwrap().to_owned()).collect();
+    assert_eq!(keys, ["shape.half_angle", "wall.thickness"]);
+    assert_eq!(map["axes"][1]["low_si"].as_f64(), Some(1e-3));
+    let points = &map["points"];
+    let column = |of: &serde_json::Value, key: &str| -> Vec<f64> {
+        of[key].as_array().unwrap().iter().map(|v| v.as_f64().unwrap()).collect()
+    };
+    let (x, y, ratio) = (column(points, "x_si"), column(points, "y_si"), column(points, "thickness_ratio"));
+    assert_eq!((x.len(), points["planned"].as_u64()), (45, Some(45)));
+    // The threshold of the map, between its points, against h* of every point of the sweep.
+    let curve = &map["threshold"][0];
+    let (cx, cy) = (column(curve, "x_si"), column(curve, "y_si"));
+    let mut compared = 0;
+    for k in 0..45 {
+        let verdict = points["verdicts"][k].as_str().unwrap();
+        assert_eq!(verdict, if ratio[k] < 1.0 { "stays" } else { "returns" });
+        let Some(i) = (1..cx.len()).find(|i| (cx[i - 1] - x[k]) * (cx[*i] - x[k]) <= 0.0) else { continue };
+        let share = (x[k] - cx[i - 1]) / (cx[i] - cx[i - 1]);
+        let threshold = cy[i - 1] + share * (cy[i] - cy[i - 1]);
+        // A chord of the curve lies off it by a few thousandths.
+        assert!((y[k] / threshold / ratio[k] - 1.0).abs() < 5e-3, "{k}: {} {}", y[k] / threshold, ratio[k]);
+        compared += 1;
+    }
+    assert!(compared > 35, "{compared}");
+    let svg = fs::read_to_string(folder.0.join("mapped/map.svg")).unwrap();
+    let stays = points["verdicts"].as_array().unwrap().iter().filter(|v| *v == "stays").count();
+    assert_eq!(svg.matches("swept-stays").count(), stays);
+
+    // A missing chunk is told, a damaged one refused.
+    fs::remove_file(folder.0.join("swept/chunk-000001.parquet")).unwrap();
+    let ran = folder.run(&["map", "--sweep", "swept"]);
+    let said = ran.out.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(
+        ran.code == 0 && said.contains("points 35: ") && said.contains("10 of the plan are missing"),
+        "{said}"
+    );
+    fs::write(folder.0.join("swept/chunk-000001.parquet"), "spoilt").unwrap();
+    let ran = folder.run(&["map", "--sweep", "swept"]);
+    assert!(
+        ran.code == 2 && ran.err.contains("chunk-000001.parquet") && ran.err.contains("--gather"),
+        "{}",
+        ran.err
+    );
+    // Axes that the sweep does not vary, too few numbers, other questions, no sweep at all.
+    let ran = folder.run(&["map", "--sweep", "swept", "--x", "depth"]);
+    assert!(ran.code == 2 && ran.err.contains("does not vary `depth`"), "{}", ran.err);
+    let one = PLAN.split("[vary.\"shape").next().unwrap();
+    for (plan, told) in [
+        (one.to_owned(), "the sweep varies 1: wall.thickness"),
+        (PLAN.replace("threshold", "poke"), "neither for the threshold nor for the verdict"),
+    ] {
+        folder.write("plan.toml", plan);
+        assert_eq!(ask(&folder, &["--out", "other", "--chunks", "0"]).code, 0);
+        let ran = folder.run(&["map", "--sweep", "other"]);
+        assert!(ran.code == 2 && ran.err.contains(told), "{}", ran.err);
+        fs::remove_dir_all(folder.0.join("other")).unwrap();
+    }
+    let ran = folder.run(&["map", "--sweep", "none"]);
+    assert!(ran.code == 2 && ran.err.contains("plan.toml"), "{}", ran.err);
+    let ran = folder.run(&["map", "case.toml", "--sweep", "swept"]);
+    assert!(ran.code == 2 && ran.err.contains("cannot be used with"), "{}", ran.err);
+}

@@ -1,7 +1,7 @@
 //! `map`: how thresholds run over two numbers of the case.
 
 use calotte_answers::explain::digits;
-use calotte_answers::map::report::{Curve, MapReport, Observed};
+use calotte_answers::map::report::{Curve, MapReport, Observed, SweptPoints};
 use calotte_answers::map::{Request, map as answer};
 use calotte_runs::{Kind, Table, Value as Cell};
 use calotte_specimen::Case;
@@ -216,6 +216,9 @@ fn sheet(r: &MapReport) -> Sheet {
             ),
         );
     }
+    if let Some(s) = &r.points {
+        swept(&mut p, s);
+    }
     if let Some(c) = &r.counts {
         p.head("Specimens");
         p.row("predicted", &format!("{} stay, {} return", c.predicted_stay, c.predicted_return));
@@ -236,4 +239,26 @@ fn sheet(r: &MapReport) -> Sheet {
     }
     p.list("Warnings", &r.warnings);
     p
+}
+
+/// The points of a sweep in words.
+fn swept(p: &mut Sheet, s: &SweptPoints) {
+    use calotte_answers::report::Verdict::{Returns, Stays, Undecided};
+    p.head("Points of a sweep");
+    p.row("sweep", &format!("{}, plan {}", s.title, s.plan_digest));
+    let there = s.x_si.len();
+    let missing = match s.planned.saturating_sub(there as u64) {
+        0 => String::new(),
+        n => format!("; {n} of the plan are missing"),
+    };
+    p.row(
+        "points",
+        &format!(
+            "{there}: {} stay, {} return, {} undecided, {} without an answer{missing}",
+            s.count(Some(Stays)),
+            s.count(Some(Returns)),
+            s.count(Some(Undecided)),
+            s.count(None)
+        ),
+    );
 }

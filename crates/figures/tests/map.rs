@@ -18,6 +18,7 @@ fn cases() -> Vec<Map> {
         Map { turning: true, specimens: 60, ..d.clone() },
         Map { thickness_m: (0.05e-3, 4e-3), grid: true, specimens: 20, ..d.clone() },
         Map { grid: true, curves: false, ..d.clone() },
+        Map { swept: true, specimens: 20, ..d.clone() },
         Map { specimens: 300, ..d },
     ]
 }
@@ -130,6 +131,44 @@ fn cells_are_merged_in_runs_and_cover_what_they_say() {
     let want = grid.verdicts.iter().filter(|v| **v == Some(Verdict::Stays)).count() as f64 / 600.0;
     let share = area("cell-stays") / ((right - left) * (bottom - top));
     assert!((share - want).abs() < 0.02, "{share} {want}");
+}
+
+/// Filled stays, open returns, a cross is undecided; what has no answer is not drawn; of very many every k-th.
+#[test]
+fn points_of_a_sweep_are_marked_and_counted() {
+    let mut report = Map { swept: true, ..Map::default() }.report();
+    let f = figure(&report);
+    let points = report.points.as_ref().unwrap();
+    for (class, verdict) in [
+        ("swept-stays", Verdict::Stays),
+        ("swept-returns", Verdict::Returns),
+        ("swept-undecided", Verdict::Undecided),
+    ] {
+        let want = points.count(Some(verdict));
+        assert!(want > 3);
+        assert_eq!(count(&f.svg, class), want, "{class}");
+    }
+    let (stays, returns) = (points.count(Some(Verdict::Stays)), points.count(Some(Verdict::Returns)));
+    let said = format!(
+        "400 points of the sweep \"Invented sweep\" as computed (small marks): {stays} stay (filled), {returns} return (open)"
+    );
+    assert!(f.caption.contains(&said), "{}", f.caption);
+    assert!(f.svg.contains(">computed: stays<"));
+
+    let mut many = report.points.clone().unwrap();
+    let again = many.clone();
+    for _ in 0..49 {
+        many.x_si.extend(&again.x_si);
+        many.y_si.extend(&again.y_si);
+        many.verdicts.extend(&again.verdicts);
+        many.thickness_ratio.extend(&again.thickness_ratio);
+    }
+    report.points = Some(many);
+    let f = figure(&report);
+    let drawn: usize =
+        ["swept-stays", "swept-returns", "swept-undecided"].iter().map(|c| count(&f.svg, c)).sum();
+    assert!((2000..=4000).contains(&drawn), "{drawn}");
+    assert!(f.caption.contains("every 5th is drawn"), "{}", f.caption);
 }
 
 #[test]

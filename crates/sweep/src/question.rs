@@ -177,7 +177,7 @@ pub struct Asked {
 }
 
 /// Cells of an answer, with words where something is missing or doubtful.
-pub(crate) type Answer = (Vec<Value>, Option<String>);
+pub type Answer = (Vec<Value>, Option<String>);
 
 impl Asked {
     /// The case with some numbers changed (place among its inputs, SI value) and, where given, another depth.
@@ -334,6 +334,20 @@ impl Asked {
 /// The doubts of an undecided answer in one line.
 fn doubts(undecided: bool, doubts: &[String]) -> Option<String> {
     undecided.then(|| if doubts.is_empty() { "undecided".to_owned() } else { doubts.join(" ") })
+}
+
+/// The threshold of one part, as a sweep tells it (columns: [`Question::columns`]); of no cells where there is no such part. `gauges`
+/// are set up on `case` with [`Gauge::Margin`].
+pub fn threshold_at(
+    case: &Case,
+    gauges: &Gauges<'_>,
+    changes: &[(usize, f64)],
+    depth: Option<f64>,
+) -> Answer {
+    guarded(|| match Asked::at(case, changes, depth) {
+        Ok(asked) => asked.threshold(gauges),
+        Err(why) => (Vec::new(), Some(format!("no such part: {why}"))),
+    })
 }
 
 /// What a computation gives; a panic in it becomes words, for one point must not lose the others.

@@ -582,8 +582,11 @@ impl<'t> Reader<'t> {
     }
 }
 
-/// What a key of the case stands for: what is changed, what it measures, in which unit; or what is wrong, and what would do.
-pub(crate) fn find_key(key: &str, case: &Case) -> Result<(Axis, Dimension, String), (String, String)> {
+/// What a key of the case stands for: what is changed, what it measures, in which unit.
+///
+/// # Errors
+/// What is wrong, and what would do.
+pub fn find_key(key: &str, case: &Case) -> Result<(Axis, Dimension, String), (String, String)> {
     if key == "depth" {
         // As on the axes of a map: the half-angle of a cap, a factor on the heights of other shapes.
         let cap = matches!(case.part().meridian, Meridian::Sphere(_));

@@ -91,6 +91,7 @@ impl<'a> Sweep<'a> {
         let provenance = vec![
             ("program".to_owned(), format!("{PROGRAM} {VERSION}")),
             ("plan_digest".to_owned(), digest),
+            ("case_digest".to_owned(), case.digest()),
             ("points".to_owned(), plan.design.points().to_string()),
             ("points_per_chunk".to_owned(), plan.chunk.to_string()),
         ];

@@ -6,6 +6,7 @@ import type { MapEvidence } from "./MapEvidence";
 import type { MarginCurves } from "./MarginCurves";
 import type { PlaneCurve } from "./PlaneCurve";
 import type { Specimen } from "./Specimen";
+import type { SweptPoints } from "./SweptPoints";
 import type { TripCurves } from "./TripCurves";
 import type { ValidityCurves } from "./ValidityCurves";
 import type { WaitingCurves } from "./WaitingCurves";
@@ -66,6 +67,10 @@ validity: Array<ValidityCurves>,
  * A grid of verdicts, where asked for.
  */
 grid: Grid | null,
+/**
+ * Points that a sweep has computed, where one is laid over the map.
+ */
+points: SweptPoints | null,
 /**
  * Specimens laid over the map.
  */

@@ -143,6 +143,7 @@ export type { State } from "./State";
 export type { StatesEvidence } from "./StatesEvidence";
 export type { StatesReport } from "./StatesReport";
 export type { Strains } from "./Strains";
+export type { SweptPoints } from "./SweptPoints";
 export type { TableForm } from "./TableForm";
 export type { Tolerance } from "./Tolerance";
 export type { Trade } from "./Trade";

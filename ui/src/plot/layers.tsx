@@ -2,7 +2,7 @@
 
 import { area, line, symbol, symbolCircle, symbolCross, symbolDiamond, symbolSquare, symbolTriangle, type SymbolType } from "d3-shape";
 import type { Placed } from "./scale";
-import type { Arrow, Colour, Dash, Layer, Mark, Symbol } from "./types";
+import type { Arrow, Cloud, Colour, Dash, Layer, Mark, Symbol } from "./types";
 
 export const DASHES: Record<Dash, string | undefined> = { solid: undefined, long: "9 5", short: "5 4", dot: "1.5 4", dashdot: "9 4 1.5 4" };
 const SYMBOLS: Record<Symbol, SymbolType> = { circle: symbolCircle, square: symbolSquare, triangle: symbolTriangle, diamond: symbolDiamond, cross: symbolCross };
@@ -13,6 +13,18 @@ const known = (v: number | null | undefined): v is number => v !== null && v !==
 
 export function shapeOf(s: Symbol | undefined, size = 52): string {
   return symbol(SYMBOLS[s ?? "circle"], size)() ?? "";
+}
+
+/** Signs at many places as one path; every sign begins with its own `M`. */
+export function signsOf(sign: Cloud["sign"], radius: number, places: readonly (readonly [number, number])[]): string {
+  const r = radius;
+  const arcs = `a${r} ${r} 0 1 0 ${2 * r} 0a${r} ${r} 0 1 0 ${-2 * r} 0z`;
+  const strokes = `l${2 * r} ${2 * r}m0 ${-2 * r}l${-2 * r} ${2 * r}`;
+  return places.map(([x, y]) => (sign === "cross" ? `M${(x - r).toFixed(1)} ${(y - r).toFixed(1)}${strokes}` : `M${(x - r).toFixed(1)} ${y.toFixed(1)}${arcs}`)).join("");
+}
+
+export function Signs({ layer, places }: { layer: Cloud; places: readonly (readonly [number, number])[] }) {
+  return <path data-cloud={layer.name} d={signsOf(layer.sign, layer.radius, places)} stroke-width={1.2} style={{ fill: layer.sign === "dot" ? ink(layer.colour) : "none", stroke: ink(layer.colour) }} />;
 }
 
 /** Rough width of a text of 12 px; the page's fonts differ, so it is on the wide side. */
@@ -113,6 +125,8 @@ export function Drawn({ layer, x, y, left, right, bottom }: { layer: Layer; x: P
           })}
         </g>
       );
+    case "cloud":
+      return <Signs layer={layer} places={layer.x.map((v, i): [number, number] => [px(v), py(layer.y[i])]).filter((p) => p.every(Number.isFinite))} />;
     case "arrow":
       return <Jump arrow={layer} x1={px(layer.from[0])} y1={py(layer.from[1])} x2={px(layer.to[0])} y2={py(layer.to[1])} />;
   }

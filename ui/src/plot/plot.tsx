@@ -3,7 +3,7 @@
 //   <Plot title="Force over displacement" says="Two branches meet at the trip."
 //     x={{ label: "displacement", ...unitFor("length", 0.02) }} y={{ label: "force", ...unitFor("force", 1.5), withZero: true }}
 //     layers={[{ kind: "curve", name: "stable", x, y, colour: "accent" }, { kind: "curve", name: "unstable", x, y, colour: "second", dash: "short" },
-//              { kind: "points", … }, { kind: "band", … }, { kind: "arrow", … }, { kind: "zone", … }]}
+//              { kind: "points", … }, { kind: "cloud", … }, { kind: "band", … }, { kind: "arrow", … }, { kind: "zone", … }]}
 //     marks={[{ kind: "x", at: 0.009, label: "trip" }]}
 //     markers={[{ kind: "along", name: "Place on the path", says: "1.2 N at 8 mm", x, y, place, onPlace }, or "cursor" over x, or "free"]}
 //     svgRef={(svg) => (held.current = svg)} height={280} hint="drag the marker" />
@@ -16,14 +16,14 @@
 import { useEffect, useId, useLayoutEffect, useMemo, useRef, useState } from "preact/hooks";
 import { magnified } from "../state/settings";
 import "../styles/plot.css";
-import { DASHES, Drawn, Labels, Marks, ink, shapeOf, widthOf } from "./layers";
+import { DASHES, Drawn, Labels, Marks, Signs, ink, shapeOf, widthOf } from "./layers";
 import { Handle, moveTo } from "./marker";
 import { endsOf, onAxis, place } from "./scale";
 import type { Layer, PlotProps } from "./types";
 
 export { csvOf, plotSvg } from "./save";
 export { four, mostOf, onAxis, unitFor, withUnit } from "./scale";
-export type { Arrow, Axis, Band, Colour, Curve, Dash, Layer, Mark, Marker, PlotProps, Points, Values, Zone } from "./types";
+export type { Arrow, Axis, Band, Cloud, Colour, Curve, Dash, Layer, Mark, Marker, PlotProps, Points, Values, Zone } from "./types";
 
 export function Plot(props: PlotProps) {
   const { title, layers, marks = [], markers = [] } = props;
@@ -186,6 +186,7 @@ function layOut(props: PlotProps, wide: number) {
 
 function Swatch({ layer }: { layer: Layer }) {
   if (layer.kind === "points") return <path d={shapeOf(layer.symbol, layer.size ?? 52)} transform="translate(14 0)" stroke-width={1.8} style={{ fill: layer.hollow ? "var(--sheet)" : ink(layer.colour), stroke: ink(layer.colour) }} />;
+  if (layer.kind === "cloud") return <Signs layer={layer} places={[[14, 0]]} />;
   if (layer.kind === "band" || layer.kind === "zone") return <rect x={1} y={-6} width={25} height={12} fill-opacity={0.25} style={{ fill: ink(layer.colour) }} />;
   const dash = DASHES[layer.dash ?? (layer.kind === "arrow" ? "short" : "solid")];
   return (

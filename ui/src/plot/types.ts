@@ -58,6 +58,19 @@ export interface Points {
   size?: number;
 }
 
+/** Many points that are told apart by sign, under the curves: drawn as one path, out of the read-out under the pointer. */
+export interface Cloud {
+  kind: "cloud";
+  name: string;
+  x: readonly number[];
+  y: readonly number[];
+  colour: Colour;
+  quiet?: boolean;
+  sign: "dot" | "ring" | "cross";
+  /** Half of the sign's width, pixels. */
+  radius: number;
+}
+
 /** Between two curves over the same x. */
 export interface Band {
   kind: "band";
@@ -99,7 +112,7 @@ export interface Zone {
   quiet?: boolean;
 }
 
-export type Layer = Curve | Points | Band | Arrow | Zone;
+export type Layer = Curve | Points | Cloud | Band | Arrow | Zone;
 
 interface Handle {
   /** What a person moves: "Place on the path". */

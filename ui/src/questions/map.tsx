@@ -17,6 +17,10 @@ import { axisOf, boxOf, layersOf, planeOf, tableOf } from "./map/layers";
 import { canMove, halfWidth, hereOn, moveOn } from "./map/numbers";
 import { askMap, axesOf, otherCase, otherPlan } from "./map/plan";
 import type { Known } from "./map/sides";
+import { cloudsOf, laidOver } from "./map/sweep/layers";
+import { sweep } from "./map/sweep/load";
+import { SweepOver } from "./map/sweep/panel";
+import { countWords } from "./map/sweep/words";
 
 /** Maps that took longer are not asked for again without a word from the person. */
 const QUICK_MS = 4000;
@@ -86,7 +90,13 @@ function MapPlot({ report }: { report: MapReport }) {
   const curves = useMemo(() => layersOf(report, ownVerdict(report)), [report, report.margins.length === 0 ? verdict.answer.value : null]);
   const [hx, hy] = here;
   const box = useMemo(() => (hx === null || hy === null ? [] : boxOf(hx, hy, halfWidth(keys[0]), halfWidth(keys[1]))), [hx, hy, look.answer.value, ...keys]);
-  const layers = useMemo(() => [...curves, ...box], [curves, box]);
+  // A copy cannot read files, so nothing lies over its map.
+  const swept = kept === null ? sweep.value : null;
+  // Whether depth is a number of the case decides which axis is which of the sweep's numbers.
+  const laid = useMemo(() => (swept === null ? null : laidOver(swept, report)), [swept, report, look.answer.value]);
+  // First, so that curves and words lie over the points.
+  const clouds = useMemo(() => (laid === null ? [] : cloudsOf(laid)), [laid]);
+  const layers = useMemo(() => [...clouds, ...curves, ...box], [clouds, curves, box]);
   const says = `${report.axes[0].label} ${onAxis(x, hx)}, ${report.axes[1].label} ${onAxis(y, hy)}`;
   const free = kept === null && keys.some(canMove);
   const markers: Marker[] =
@@ -111,7 +121,7 @@ function MapPlot({ report }: { report: MapReport }) {
     <div class="map-plot">
       <Plot
         title={`Thresholds over ${report.axes[0].label} and ${report.axes[1].label}: ${report.title}`}
-        says={`${report.explanation.join(" ")} The case lies at ${says}.`}
+        says={`${report.explanation.join(" ")} The case lies at ${says}.${swept !== null && laid !== null ? ` ${countWords(swept)}` : ""}`}
         x={x}
         y={y}
         layers={layers}
@@ -122,6 +132,7 @@ function MapPlot({ report }: { report: MapReport }) {
       />
       <HereSays />
       <HereSliders report={report} keys={keys} />
+      {kept === null && <SweepOver report={report} laid={laid} />}
       <SaveBar name="map" svg={() => svg.current} csv={() => tableOf(report)} question="map" />
     </div>
   );

@@ -3,7 +3,8 @@
 use toml::{Table, Value};
 
 /// What a crate of the workspace may depend on (dev-dependencies are free).
-const ARROWS: [(&str, &[&str]); 20] = [
+const ARROWS: [(&str, &[&str]); 21] = [
+    ("crates/features", &[]),
     ("crates/quantity", &[]),
     ("crates/specimen", &["calotte-quantity"]),
     ("crates/solve", &[]),
@@ -64,6 +65,7 @@ const ARROWS: [(&str, &[&str]); 20] = [
             "calotte-answers",
             "calotte-desk",
             "calotte-export",
+            "calotte-features",
             "calotte-figures",
             "calotte-lab",
             "calotte-make",

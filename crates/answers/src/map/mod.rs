@@ -434,6 +434,7 @@ fn blank(subject: &dyn Subject, chart: &Chart<'_>, request: &Request) -> MapRepo
         trip_loads: Vec::new(),
         validity: Vec::new(),
         grid: None,
+        points: None,
         specimens: Vec::new(),
         counts: None,
         evidence: MapEvidence::default(),

@@ -35,6 +35,8 @@ pub struct MapReport {
     pub validity: Vec<ValidityCurves>,
     /// A grid of verdicts, where asked for.
     pub grid: Option<Grid>,
+    /// Points that a sweep has computed, where one is laid over the map.
+    pub points: Option<SweptPoints>,
     /// Specimens laid over the map.
     pub specimens: Vec<Specimen>,
     /// Their counts.
@@ -140,6 +142,33 @@ pub struct Grid {
     pub verdicts: Vec<Option<Verdict>>,
     /// h/h* per cell.
     pub thickness_ratio: Vec<Option<f64>>,
+}
+
+/// Points of a sweep, in its order.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+#[cfg_attr(test, derive(ts_rs::TS))]
+pub struct SweptPoints {
+    /// Title of the sweep.
+    pub title: String,
+    /// Digest of its plan.
+    pub plan_digest: String,
+    /// Points of the plan; fewer are here where chunks are missing.
+    pub planned: u64,
+    /// Horizontal values, SI.
+    pub x_si: Vec<f64>,
+    /// Vertical values, SI.
+    pub y_si: Vec<f64>,
+    /// One per point; `None` where there is no such part or no answer.
+    pub verdicts: Vec<Option<Verdict>>,
+    /// h/h* per point.
+    pub thickness_ratio: Vec<Option<f64>>,
+}
+
+impl SweptPoints {
+    /// How many points have a verdict, or none.
+    pub fn count(&self, verdict: Option<Verdict>) -> usize {
+        self.verdicts.iter().filter(|v| **v == verdict).count()
+    }
 }
 
 /// What was seen of a specimen.

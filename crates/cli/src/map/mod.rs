@@ -2,6 +2,7 @@
 
 mod grid;
 pub(crate) mod specimens;
+mod swept;
 
 use std::fs;
 use std::path::PathBuf;
@@ -21,14 +22,19 @@ use crate::{End, paint, stop};
 /// Options of the command.
 #[derive(clap::Args)]
 pub(crate) struct Options {
-    /// Case file (TOML).
-    case: PathBuf,
-    /// Horizontal axis: a number of the case, or `depth`; with a range if you like: `depth=10deg..60deg`.
-    #[arg(long, value_name = "KEY[=FROM..TO]", default_value = USUAL_X)]
-    x: String,
-    /// Vertical axis: `wall.thickness=0.5mm..3mm`.
-    #[arg(long, value_name = "KEY[=FROM..TO]", default_value = USUAL_Y)]
-    y: String,
+    /// Case file (TOML). With --sweep: that of the sweep.
+    #[arg(required_unless_present = "sweep", conflicts_with = "sweep")]
+    case: Option<PathBuf>,
+    /// Horizontal axis: a number of the case, or `depth`; with a range if you like: `depth=10deg..60deg` [default: depth; with --sweep a
+    /// number that it varies, over its range].
+    #[arg(long, value_name = "KEY[=FROM..TO]")]
+    x: Option<String>,
+    /// Vertical axis: `wall.thickness=0.5mm..3mm` [default: wall.thickness; with --sweep a number that it varies, over its range].
+    #[arg(long, value_name = "KEY[=FROM..TO]")]
+    y: Option<String>,
+    /// Lay the points of a sweep over the map, as computed: the folder that `calotte sweep` wrote, of two numbers that vary.
+    #[arg(long, value_name = "DIR")]
+    sweep: Option<PathBuf>,
     /// Curves of equal margin h/h* to draw beside the threshold, e.g. `0.8,1.25`.
     #[arg(long, value_delimiter = ',', value_name = "RATIO", default_value = "0.8,1.25")]
     margin: Vec<f64>,
@@ -59,17 +65,29 @@ pub(crate) struct Options {
 }
 
 pub(crate) fn map(o: &Options) -> End {
-    let Some(case) = read_to_turn(&o.case) else { return End::BadInput };
-    match run(o, &case) {
-        Ok(end) => end,
-        Err(refusal) => refused(&refusal, ""),
-    }
+    let ended = match (&o.case, &o.sweep) {
+        (_, Some(folder)) => match swept::open(folder) {
+            Some((plan, case)) => swept::lay(&plan, &case, folder, o),
+            None => return End::BadInput,
+        },
+        (Some(path), None) => match read_to_turn(path) {
+            Some(case) => run(o, &case, None),
+            None => return End::BadInput,
+        },
+        (None, None) => Err(Refusal::question("a case file is missing")),
+    };
+    ended.unwrap_or_else(|refusal| refused(&refusal, ""))
 }
 
-fn run(o: &Options, case: &Case) -> Result<End, Refusal> {
+/// `laid`: the axes of a sweep where none are asked for, and how its points are read over the axes.
+fn run(o: &Options, case: &Case, laid: Option<&swept::Laid<'_>>) -> Result<End, Refusal> {
+    let axis = |option, given: &Option<String>, i: usize, usual: &str| {
+        let usual = || laid.map_or_else(|| usual.to_owned(), |l| l.axes[i].clone());
+        Written::new(option, given.clone().unwrap_or_else(usual))
+    };
     let asked = Asked {
-        x: Written::new("--x", &o.x),
-        y: Written::new("--y", &o.y),
+        x: axis("--x", &o.x, 0, USUAL_X),
+        y: axis("--y", &o.y, 1, USUAL_Y),
         margins: ("--margin", o.margin.clone()),
         trip_loads: o.trip_load.iter().map(|t| Written::new("--trip-load", t)).collect(),
         snapping: o.snapping,
@@ -86,7 +104,10 @@ fn run(o: &Options, case: &Case) -> Result<End, Refusal> {
         fs::create_dir_all(dir)
             .map_err(|e| Refusal::question(format!("cannot write to {}: {e}", dir.display())))?;
     }
+    // Read before anything is computed: what cannot be laid over the map is told at once.
+    let points = laid.map(|l| l.points([&request.axes[0].key, &request.axes[1].key])).transpose()?;
     let mut report = compute(case, &request, &Bars::new())?;
+    report.points = points;
     if !measured.is_empty() {
         let (specimens, counts) = compare(&chart, &measured);
         (report.specimens, report.counts) = (specimens, Some(counts));

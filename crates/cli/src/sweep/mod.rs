@@ -7,8 +7,8 @@ use std::path::{Path, PathBuf};
 
 use calotte_desk::{Refusal, Written, misread};
 use calotte_quantity::{Dimension, Quantity};
-use calotte_specimen::Level;
-use calotte_sweep::{Place, Sweep, read_chunks, read_plan};
+use calotte_specimen::{Case, Level};
+use calotte_sweep::{Place, Plan, Sweep, read_chunks, read_plan};
 
 use crate::answer::refused;
 use crate::map::left;
@@ -68,15 +68,17 @@ pub(crate) fn sweep(o: &Options) -> End {
     }
 }
 
-fn run(o: &Options) -> Result<End, Refusal> {
-    let bytes = match files::read(&o.plan) {
+/// Reads a plan with its case, showing every finding; `None` when it cannot be used.
+pub(crate) fn read(path: &Path) -> Option<(Plan, Case)> {
+    let bytes = match files::read(path) {
         Ok(bytes) => bytes,
         Err(e) => {
-            let says = format!("{}: cannot be read: {e}", o.plan.display());
-            return Err(Refusal::with_help(says, "docs/sweep.md shows a plan to start from"));
+            let help = "docs/sweep.md shows a plan to start from";
+            paint::complain(&format!("{}: cannot be read: {e}\n  help: {help}", path.display()));
+            return None;
         }
     };
-    let folder = o.plan.parent().unwrap_or(Path::new(""));
+    let folder = path.parent().unwrap_or(Path::new(""));
     let read = read_plan(&bytes, &|name| files::read(&folder.join(name)), &|case, name| {
         files::read(&folder.join(case).parent().unwrap_or(Path::new("")).join(name))
     });
@@ -86,8 +88,12 @@ fn run(o: &Options) -> Result<End, Refusal> {
         let content = read.files.get(name).map_or(&[][..], Vec::as_slice);
         findings::show(&folder.join(name), content, &read.case_files, &errors);
     }
-    findings::show(&o.plan, &bytes, &read.files, &read.findings);
-    let Some((plan, case)) = read.plan else { return Ok(End::BadInput) };
+    findings::show(path, &bytes, &read.files, &read.findings);
+    read.plan
+}
+
+fn run(o: &Options) -> Result<End, Refusal> {
+    let Some((plan, case)) = read(&o.plan) else { return Ok(End::BadInput) };
     let sweep = Sweep::new(&plan, &case)?;
     if let Some(list) = &o.points {
         let points = read_chunks(list, sweep.points() - 1)

@@ -1,9 +1,9 @@
 //! Layers of a map: shades, curves, specimens, the part itself.
 
-use calotte_answers::map::report::{Comparison, Curve, Grid, MapReport, Observed, Specimen};
+use calotte_answers::map::report::{Comparison, Curve, Grid, MapReport, Observed, Specimen, SweptPoints};
 use calotte_answers::report::Verdict;
 
-use super::{Family, OUTLINE, Plane, SPECIMEN};
+use super::{Family, OUTLINE, POINT, Plane, SPECIMEN, SWEPT};
 use crate::ink::{self, Dash, Pen};
 use crate::place::{Placer, Rect, around_gap, length, point_at};
 use crate::svg::{Anchor, Mark, Point, Svg};
@@ -152,6 +152,38 @@ pub(crate) fn labels(svg: &mut Svg, all: &[Family]) {
     svg.close();
 }
 
+/// Most points of a sweep that are drawn.
+const MOST_POINTS: usize = 4000;
+
+/// Of the points of a sweep every so many-th is drawn.
+pub(super) fn stride(points: &SweptPoints) -> usize {
+    points.x_si.len().div_ceil(MOST_POINTS).max(1)
+}
+
+/// Class, mark and fill of a point of a sweep.
+pub(super) fn swept_mark(verdict: Verdict) -> (&'static str, Mark, &'static str) {
+    match verdict {
+        Verdict::Stays => ("swept-stays", Mark::Disc, ink::SLATE),
+        Verdict::Returns | Verdict::Waits => ("swept-returns", Mark::Disc, ink::PAPER),
+        Verdict::Undecided => ("swept-undecided", Mark::Cross, ink::PAPER),
+    }
+}
+
+/// Points of a sweep, as computed.
+pub(super) fn swept(svg: &mut Svg, points: &SweptPoints, plane: &Plane) {
+    svg.open("swept");
+    let all = points.x_si.iter().zip(&points.y_si).zip(&points.verdicts);
+    for ((x, y), verdict) in all.step_by(stride(points)) {
+        let Some(verdict) = verdict else { continue };
+        let at = plane.page(*x, *y);
+        if plane.frame.window().holds(at) {
+            let (class, mark, fill) = swept_mark(*verdict);
+            svg.mark(class, at, mark, SWEPT, fill, POINT);
+        }
+    }
+    svg.close();
+}
+
 /// Mark and fill of a specimen.
 pub(super) fn specimen_mark(observed: Option<Observed>) -> (Mark, &'static str) {
     match observed {
@@ -201,6 +233,15 @@ pub(super) fn block_marks(report: &MapReport, plane: &Plane, placer: &mut Placer
             let bars = reach(plane, s.x_si, s.y_si, half);
             placer.avoid(&[(bars.left, at.1), (bars.right, at.1)]);
             placer.avoid(&[(at.0, bars.top), (at.0, bars.bottom)]);
+        }
+    }
+    // Among very many marks no label would find a place.
+    if let Some(points) = report.points.as_ref().filter(|p| p.x_si.len() <= 500) {
+        for (x, y) in points.x_si.iter().zip(&points.y_si) {
+            let at = plane.page(*x, *y);
+            if plane.frame.window().holds(at) {
+                placer.block(Rect::about(at, SWEPT + 0.5, SWEPT + 0.5));
+            }
         }
     }
     if let Some((at, half)) = here_at(report, plane) {

@@ -20,6 +20,8 @@ use crate::thin::visible;
 const PLOT: f64 = 400.0;
 /// Radius of specimens.
 const SPECIMEN: f64 = 3.4;
+/// Radius of points of a sweep.
+const SWEPT: f64 = 1.9;
 
 const THRESHOLD: Pen = Pen::solid(ink::INK, 2.8);
 const MARGIN: Pen = Pen::solid(ink::SLATE, 0.8);
@@ -29,6 +31,7 @@ const WAITING: Pen = Pen::with(ink::AMBER, 2.2, Dash::Chain);
 const TRIP: Pen = Pen::with(ink::PLUM, 1.4, Dash::Chain);
 const VALIDITY: Pen = Pen::with(ink::SLATE, 1.7, Dash::Dotted);
 const OUTLINE: Pen = Pen::solid(ink::INK, 1.1);
+const POINT: Pen = Pen::solid(ink::SLATE, 0.7);
 
 /// The plane of the map on the page.
 struct Plane {
@@ -91,6 +94,7 @@ fn empty(report: &MapReport) -> bool {
         && report.trip_loads.iter().all(|t| none(&t.curves))
         && report.validity.iter().all(|v| none(&v.curves))
         && report.grid.as_ref().is_none_or(|g| g.x_si.is_empty() || g.y_si.is_empty())
+        && report.points.as_ref().is_none_or(|p| p.x_si.is_empty())
         && report.specimens.is_empty()
 }
 
@@ -171,6 +175,9 @@ pub(crate) fn figure(report: &MapReport) -> Option<Figure> {
         }
     }
     plane.frame.draw(&mut svg, &title(x), &title(y));
+    if let Some(points) = &report.points {
+        draw::swept(&mut svg, points, &plane);
+    }
     draw::curves(&mut svg, &all, thicker(report), &window);
     draw::cusps(&mut svg, &report.threshold, &plane);
     draw::labels(&mut svg, &all);
@@ -232,6 +239,16 @@ fn legend(report: &MapReport, plane: &Plane) -> Vec<(Key, String)> {
     ] {
         if report.grid.as_ref().is_some_and(|g| g.verdicts.contains(&Some(verdict))) {
             out.push((Key::Patch(fill), name.to_owned()));
+        }
+    }
+    for (verdict, name) in [
+        (Verdict::Stays, "computed: stays"),
+        (Verdict::Returns, "computed: returns"),
+        (Verdict::Undecided, "computed: undecided"),
+    ] {
+        if report.points.as_ref().is_some_and(|p| p.count(Some(verdict)) > 0) {
+            let (_, mark, fill) = draw::swept_mark(verdict);
+            out.push((Key::Mark(mark, fill, POINT), name.to_owned()));
         }
     }
     if draw::here_at(report, plane).is_some() {

@@ -3,7 +3,7 @@
 
 use calotte_answers::map::report::{
     Axis, Comparison, Counts, Curve, Grid, MapEvidence, MapReport, MarginCurves, Observed, Specimen,
-    TripCurves, ValidityCurves, WaitingCurves,
+    SweptPoints, TripCurves, ValidityCurves, WaitingCurves,
 };
 use calotte_answers::report::Verdict;
 
@@ -15,13 +15,21 @@ pub(crate) struct Map {
     /// The threshold turns back on itself.
     pub(crate) turning: bool,
     pub(crate) grid: bool,
+    pub(crate) swept: bool,
     pub(crate) specimens: u32,
     pub(crate) curves: bool,
 }
 
 impl Default for Map {
     fn default() -> Self {
-        Self { thickness_m: (0.5e-3, 4e-3), turning: false, grid: false, specimens: 0, curves: true }
+        Self {
+            thickness_m: (0.5e-3, 4e-3),
+            turning: false,
+            grid: false,
+            swept: false,
+            specimens: 0,
+            curves: true,
+        }
     }
 }
 
@@ -60,6 +68,29 @@ impl Map {
             r if r > 1.015 => Verdict::Returns,
             _ => Verdict::Undecided,
         }
+    }
+
+    /// A lattice of points that is turned against the axes; where they are very thin there is no part.
+    fn invented_points(&self) -> SweptPoints {
+        let mut s = SweptPoints {
+            title: "Invented sweep".to_owned(),
+            plan_digest: "0123456789abcdef".to_owned(),
+            planned: 400,
+            x_si: Vec::new(),
+            y_si: Vec::new(),
+            verdicts: Vec::new(),
+            thickness_ratio: Vec::new(),
+        };
+        for k in 0..400 {
+            let x = (f64::from(k) + 0.5) / 400.0;
+            let y = (0.5 + 0.618_033_988_75 * f64::from(k)).fract();
+            let exists = x + y > 0.12;
+            s.x_si.push(self.x(x));
+            s.y_si.push(DEPTH.0 + y * (DEPTH.1 - DEPTH.0));
+            s.verdicts.push(exists.then(|| self.verdict(x, y)));
+            s.thickness_ratio.push(exists.then(|| self.ratio(x, y)));
+        }
+        s
     }
 
     fn invented_grid(&self) -> Grid {
@@ -190,6 +221,7 @@ impl Map {
                 }]),
             }],
             grid: self.grid.then(|| self.invented_grid()),
+            points: self.swept.then(|| self.invented_points()),
             counts: (!specimens.is_empty()).then_some(counts),
             specimens,
             evidence: MapEvidence::default(),

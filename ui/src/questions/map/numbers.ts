@@ -130,6 +130,15 @@ export function around(key: string): [string, string] {
   return endsOf(key, here * 0.6, Math.min(here * 1.4, most));
 }
 
+/** Ends that hold a whole range with a little room, as people write them; empty where it has no such ends. */
+export function holding(axis: string, low: number, high: number): [string, string] {
+  if (!(low > 0) || !(high > low)) return ["", ""];
+  const room = 0.04 * (high - low);
+  const most = axis.endsWith("poisson_ratio") ? 0.5 : axis === "depth" || axis.endsWith("half_angle") ? (150 * Math.PI) / 180 : Infinity;
+  const ends = endsOf(axis, Math.max(low - room, low * 0.9), Math.max(high, Math.min(high + room, most)));
+  return ends[0] === ends[1] ? ["", ""] : ends;
+}
+
 /** Two SI values in the unit of the case, three digits. */
 function endsOf(axis: string, low: number, high: number): [string, string] {
   const path = keyOf(axis);
