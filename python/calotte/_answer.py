@@ -236,16 +236,16 @@ class Answer(Generic[R]):
 
     def to_pandas(self, table: str | None = None) -> Any:
         """A table as a data frame; without a name one row with every single number of the report."""
+        of = self._table(table)
         import pandas as pd
 
-        of = self._table(table)
         return of.to_pandas() if of else pd.DataFrame([summary(self._record())])
 
     def to_polars(self, table: str | None = None) -> Any:
         """The same for polars."""
+        of = self._table(table)
         import polars as pl
 
-        of = self._table(table)
         return of.to_polars() if of else pl.DataFrame([summary(self._record())])
 
     def to_parquet(self, path: str | os.PathLike[str], table: str | None = None) -> Path:
@@ -275,12 +275,23 @@ class Answer(Generic[R]):
             figure = self.figures[first]
             drawn = f"<div style='max-width:44em'>{figure.svg}<p>{html.escape(figure.caption)}</p></div>"
         words = f"<details><summary>All words</summary><pre>{html.escape(rest)}</pre></details>"
+        numbers = {k: v for k, v in summary(self._record()).items() if _telling(k, v)}
         rows = "".join(
             f"<tr><td style='text-align:left'>{html.escape(k)}</td><td style='text-align:left'>{html.escape(_short(v))}</td></tr>"
-            for k, v in summary(self._record()).items()
-            if "." not in k and k not in ("schema_version", "title")
+            for k, v in list(numbers.items())[:_MOST_SHOWN]
         )
         return f"<div><h4>{html.escape(title)}</h4><table>{rows}</table>{drawn}{words}</div>"
+
+
+_MOST_SHOWN = 18
+_ASIDE = ("device.", "evidence.", "load.", "part.", "protocol.", "scales.", "wall.")
+
+
+def _telling(name: str, value: Any) -> bool:
+    """Whether a number belongs on the first sight of an answer: no description of the part, no evidence, no long words."""
+    if value is None or name in ("schema_version", "title") or name.startswith(_ASIDE):
+        return False
+    return not isinstance(value, str) or len(value) <= 60
 
 
 def _short(value: Any) -> str:

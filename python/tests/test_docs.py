@@ -114,7 +114,7 @@ def test_the_notebook_runs(tmp_path) -> None:
     import nbclient
     import nbformat
 
-    notebook = nbformat.read(ROOT / "python" / "tutorial.ipynb", as_version=4)
+    notebook = nbformat.read(ROOT / "docs" / "tutorial.ipynb", as_version=4)
     assert all(not cell.get("outputs") for cell in notebook.cells), "kept without outputs"
     client = nbclient.NotebookClient(notebook, timeout=600, resources={"metadata": {"path": str(tmp_path)}})
     client.execute()

@@ -142,6 +142,8 @@ def test_readings_are_those_of_single_answers() -> None:
 
 
 def test_numbers_are_arrays_and_frames(cap: calotte.Case) -> None:
+    pytest.importorskip("pandas")
+    pytest.importorskip("polars")
     answer = cap.verdict()
     meridian = answer.report.part.meridian
     assert isinstance(meridian.s_m, np.ndarray) and meridian.s_m.dtype == np.float64

@@ -40,6 +40,7 @@ def test_progress_is_told_and_its_exceptions_stop(cap: calotte.Case) -> None:
 
 
 def test_a_bar_of_tqdm(cap: calotte.Case, capsys) -> None:
+    pytest.importorskip("tqdm")
     cap.thresholds({"wall.thickness": np.linspace(1.5e-3, 3e-3, 300)}, progress=True)
     assert "thresholds: 100%" in capsys.readouterr().err
 

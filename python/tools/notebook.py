@@ -1,5 +1,5 @@
 #!/usr/bin/env python3
-"""Writes tutorial.ipynb from the cells below, without outputs."""
+"""Writes docs/tutorial.ipynb from the cells below, without outputs."""
 
 from __future__ import annotations
 
@@ -24,18 +24,18 @@ CELLS = [
     "Figures as the program draws them can be saved as SVG, PNG or PDF, with the numbers behind them as CSV:",
     'answer.figures["shape"].save("shape.pdf"), answer.figures["shape"].save("shape.csv")',
     "## Another part\n\nA case does not change; `changed` gives another one. A thicker cap returns:",
-    'thicker = cap.changed({"wall.thickness": "2.8 mm"})\nprint(thicker.verdict().text[:400])',
+    'thicker = cap.changed({"wall.thickness": "2.8 mm"})\nprint(*thicker.verdict().text.splitlines()[:12], sep="\\n")',
     "Which questions make sense for a case?",
     "cap.questions",
     "## What trips it\n\n`poke` pushes the pole (or whatever the case's `[load]` says) through all limits.",
-    "poke = cap.poke(hand=True, start=\"inverted\")\nprint(poke.text[:600])\nplot.path(poke);",
+    "poke = cap.poke(hand=True, start=\"inverted\")\nprint(*poke.text.splitlines()[:16], sep=\"\\n\")\nplot.path(poke);",
     "## Many parts\n\n`thresholds` takes arrays: SI values, or pairs of an array and a unit. Each is followed from the case's own threshold and certified; a million of them take minutes.",
     'h, angle = np.meshgrid(np.linspace(1.5, 3.5, 21), np.linspace(45, 70, 26))\nfound = cap.thresholds({"wall.thickness": (h, "mm"), "shape.half_angle": (angle, "deg")})\n'
     "found.thickness_ratio.shape, int(found.stays.sum())",
-    'fig, ax = plt.subplots(layout="constrained")\nfilled = ax.contourf(angle, h, found.thickness_ratio, levels=np.linspace(0.4, 1.8, 15), cmap="cividis")\n'
+    'fig, ax = plt.subplots(layout="constrained")\nfilled = ax.contourf(angle, h, found.thickness_ratio, levels=np.linspace(0.4, 1.8, 15), cmap="cividis", extend="both")\n'
     'ax.contour(angle, h, found.thickness_ratio, levels=[1.0], colors="white")\nax.set(xlabel="half-angle (deg)", ylabel="wall (mm)", title="h/h*: below 1 (white line) it stays")\nfig.colorbar(filled);',
     "How many of a batch stay, and which tolerance matters most?",
-    "batch = cap.spread(count=20_000)\nprint(batch.text[:900])",
+    "batch = cap.spread(count=20_000)\nprint(*batch.text.splitlines()[:24], sep=\"\\n\")",
     "## Sweeps\n\nWhat outgrows a notebook goes into a folder of Parquet files: stopped, killed or interrupted, the same call goes on from there. The same plan runs on a Slurm cluster "
     "(`calotte sweep --slurm`) or over a Dask client (`run(out, client=client)`), with the same bytes.",
     'sweep = calotte.Sweep.of(\n    cap,\n    "threshold",\n    {"wall.thickness": ("1.5 mm", "3.5 mm"), "shape.half_angle": ("45 deg", "70 deg")},\n    design="sobol",\n    points=512,\n    chunk=128,\n)\n'
@@ -55,7 +55,7 @@ def main() -> None:
         cell["id"] = f"cell-{i:02d}"
         notebook.cells.append(cell)
     notebook.metadata["kernelspec"] = {"display_name": "Python 3", "language": "python", "name": "python3"}
-    nbformat.write(notebook, Path(__file__).resolve().parents[1] / "tutorial.ipynb")
+    nbformat.write(notebook, Path(__file__).resolve().parents[2] / "docs" / "tutorial.ipynb")
 
 
 if __name__ == "__main__":
