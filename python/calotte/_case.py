@@ -278,11 +278,16 @@ class Case:
             The branch of inverted states over thickness too.
         depth
             The threshold of depth too.
+
+        Definitions, evidence, sources and every field of the report: docs/verdict.md.
         """
         return self.ask("verdict", {"branch": branch, "depth": depth}, figures=figures)
 
     def states(self, *, figures: bool = False) -> Answer[StatesReport]:
-        """Every stable state of a part of lines and arcs. As ``calotte verdict`` for such parts."""
+        """Every stable state of a part of lines and arcs. As ``calotte verdict`` for such parts.
+
+        Definitions, evidence, sources and every field of the report: docs/states.md.
+        """
         return self.ask("states", figures=figures)
 
     def poke(self, *, hand: bool = False, start: str | None = None, figures: bool = False) -> Answer[PokeReport]:
@@ -292,6 +297,8 @@ class Case:
         ----------
         hand
             Push the pole by hand, whatever the load of the case; ``start`` is then ``natural`` or ``inverted``.
+
+        Definitions, evidence, sources and every field of the report: docs/poke.md.
         """
         return self.ask("poke", {"hand": hand, "from": start}, figures=figures)
 
@@ -323,6 +330,8 @@ class Case:
             Wait over a batch of so many parts.
         slowing
             Slowing down near the threshold.
+
+        Definitions, evidence, sources and every field of the report: docs/release.md.
         """
         options = {"until": until, "landing": landing, "steps": steps, "hold": hold, "count": count, "spread": spread, "slowing": slowing}
         return self.ask("release", options, figures=figures, threads=threads, progress=progress)
@@ -339,7 +348,10 @@ class Case:
         threads: int = 0,
         progress: Progress = None,
     ) -> Answer[HeatWhole]:
-        """At which temperatures does it trip and reset, and what moves them? As ``calotte heat``."""
+        """At which temperatures does it trip and reset, and what moves them? As ``calotte heat``.
+
+        Definitions, evidence, sources and every field of the report: docs/heat.md.
+        """
         options = {"spread": spread, "map": map or None, "depth": depth, "thickness": thickness, "grid": grid}
         return self.ask("heat", options, figures=figures, threads=threads, progress=progress)
 
@@ -353,7 +365,10 @@ class Case:
         pressure: str | None = None,
         figures: bool = False,
     ) -> Answer[ModesReport]:
-        """Frequencies, shapes and buckling pressures in every number of waves. As ``calotte modes``."""
+        """Frequencies, shapes and buckling pressures in every number of waves. As ``calotte modes``.
+
+        Definitions, evidence, sources and every field of the report: docs/modes.md.
+        """
         options = {"inverted": inverted, "lowest": lowest, "each": each, "waves": waves, "pressure": pressure}
         return self.ask("modes", options, figures=figures)
 
@@ -368,7 +383,10 @@ class Case:
         figures: bool = False,
         progress: Progress = None,
     ) -> Answer[MapReport]:
-        """How do thresholds run over two numbers of the case? As ``calotte map``; axes as ``"depth=40deg..70deg"``."""
+        """How do thresholds run over two numbers of the case? As ``calotte map``; axes as ``"depth=40deg..70deg"``.
+
+        Definitions, evidence, sources and every field of the report: docs/map.md.
+        """
         options = {"x": x, "y": y, "margin": _floats(margin), "trip_load": _texts(trip_load), "snapping": snapping}
         return self.ask("map", options, figures=figures, progress=progress)
 
@@ -385,7 +403,10 @@ class Case:
         threads: int = 0,
         progress: Progress = None,
     ) -> Answer[BatchReport]:
-        """How many of a batch do what they should, and which tolerance matters most? As ``calotte spread``."""
+        """How many of a batch do what they should, and which tolerance matters most? As ``calotte spread``.
+
+        Definitions, evidence, sources and every field of the report: docs/spread.md.
+        """
         options = {
             "count": count,
             "seed": seed,
@@ -406,7 +427,10 @@ class Case:
         threads: int = 0,
         progress: Progress = None,
     ) -> Answer[SizeReport]:
-        """Which sizes give what is wished, or which wish stands in the way? As ``calotte size``."""
+        """Which sizes give what is wished, or which wish stands in the way? As ``calotte size``.
+
+        Definitions, evidence, sources and every field of the report: docs/size.md.
+        """
         options = {"vary": _texts(vary), "wish": _texts(wish), "draws": draws}
         return self.ask("size", options, figures=figures, threads=threads, progress=progress)
 
