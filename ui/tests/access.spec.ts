@@ -21,8 +21,8 @@ async function answered(page: Page): Promise<void> {
   await expect(panel(page).locator(".working")).toHaveCount(0, { timeout: 120_000 });
 }
 
-for (const colorScheme of ["light", "dark"] as const)
-  for (const width of [1440, 390]) {
+// Contrast goes with the colours, layout with the width: each of them is walked through whole once.
+for (const [colorScheme, width] of [["light", 1440], ["dark", 390]] as const) {
     test.describe(`${colorScheme}, ${width} px wide`, () => {
       test.use({ colorScheme, viewport: { width, height: width > 1000 ? 900 : 844 } });
 
