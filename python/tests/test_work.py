@@ -58,7 +58,9 @@ def test_a_bar_of_tqdm(cap: calotte.Case, capsys) -> None:
 def test_ctrl_c_stops(work: str, tmp_path) -> None:
     slow = worked("poked-back").name
     script = f"""
-import sys, numpy as np, calotte
+import signal, sys, numpy as np, calotte
+# Where the tests run in the background, interrupts are ignored, and a child inherits that.
+signal.signal(signal.SIGINT, signal.default_int_handler)
 cap = calotte.Case.new('cap')
 print('begun', flush=True)
 try:
