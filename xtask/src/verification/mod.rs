@@ -59,6 +59,10 @@ mod tests {
         }
         assert_eq!(seen, computed.len());
         let kept = std::fs::read_to_string(crate::root().join(super::page::PATH)).unwrap();
-        assert!(kept == super::render(&computed), "{} is stale: run `cargo xtask verification`", super::page::PATH);
+        assert!(
+            kept == super::render(&computed),
+            "{} is stale: run `cargo xtask verification`",
+            super::page::PATH
+        );
     }
 }
