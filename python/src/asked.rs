@@ -1,24 +1,16 @@
 //! A question to the desk.
 
-use std::num::NonZero;
 use std::sync::Arc;
 
 use calotte_desk::{Refusal, Want, ask as at_the_desk};
 use calotte_figures::Style;
+use calotte_runs::cores;
 use calotte_specimen::Case;
 use pyo3::prelude::*;
 
 use crate::failure::{FailedError, QuestionError, refused};
 use crate::told::Reply;
 use crate::watched::watched;
-
-/// How many threads are meant: 0 takes every core.
-pub(crate) fn cores(threads: usize) -> usize {
-    match threads {
-        0 => std::thread::available_parallelism().map_or(1, NonZero::get),
-        n => n,
-    }
-}
 
 pub(crate) fn want(figures: bool, tables: bool, film: bool, threads: usize) -> Want {
     Want { film, figures, style: Style::default(), tables, threads: cores(threads) }

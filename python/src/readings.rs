@@ -7,7 +7,7 @@ use std::sync::atomic::{AtomicUsize, Ordering};
 use calotte_answers::gauge::{Gauge, Gauges as Set};
 use calotte_answers::map::Quantity;
 use calotte_quantity::{Dimension, find_unit, nearest, units};
-use calotte_runs::Value;
+use calotte_runs::{Value, cores, panic_words};
 use calotte_solve::Work;
 use calotte_specimen::Case as Specimen;
 use calotte_sweep::{find_key, threshold_at};
@@ -15,7 +15,6 @@ use numpy::{PyArray1, PyReadonlyArray1};
 use pyo3::prelude::*;
 use pyo3::types::{PyDict, PyList};
 
-use crate::asked::cores;
 use crate::case::Case;
 use crate::failure::QuestionError;
 use crate::watched::{Watched, watched};
@@ -138,7 +137,12 @@ fn readings(set: &Set<'_>, kinds: usize, (changes, _): &Changes) -> Vec<Read> {
     let read = catch_unwind(AssertUnwindSafe(|| set.read_in_waves(changes, &mut Work::default())));
     match read {
         Ok(read) => read.into_iter().map(|r| r.map_err(|why| why.to_string())).collect(),
-        Err(_) => vec![Err("the computation broke down, a fault of the program".to_owned()); kinds],
+        Err(panic) => {
+            vec![
+                Err(format!("the computation broke down, a fault of the program: {}", panic_words(&*panic)));
+                kinds
+            ]
+        }
     }
 }
 

@@ -2,7 +2,6 @@
 
 use calotte_desk::Reply as Desk;
 use calotte_figures::{Figure, Style, png};
-use calotte_paper::{Meta, Page, pdf};
 use calotte_runs::{Kind, Table, Value};
 use numpy::PyArray1;
 use pyo3::prelude::*;
@@ -95,9 +94,7 @@ impl Reply {
 
     fn figure_pdf<'py>(&self, py: Python<'py>, name: &str) -> PyResult<Bound<'py, PyBytes>> {
         let f = self.figure(name)?;
-        let title = f.caption.split_once(". ").map_or(f.caption.as_str(), |(title, _)| title);
-        let meta = Meta { title: &format!("{title}: {}", f.name), subject: &f.caption, language: "en" };
-        let bytes = py.detach(|| pdf(&[Page { svg: &f.svg, alt: &f.alt }], &meta).map_err(|e| e.to_string()));
+        let bytes = py.detach(|| calotte_paper::figure(f).map_err(|e| e.to_string()));
         Ok(PyBytes::new(py, &bytes.map_err(failed)?))
     }
 

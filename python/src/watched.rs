@@ -11,6 +11,7 @@ use std::sync::{Arc, Mutex, PoisonError};
 use std::time::Duration;
 
 use calotte_desk::Watch;
+use calotte_runs::panic_words;
 use pyo3::prelude::*;
 
 use crate::failure::FailedError;
@@ -67,8 +68,7 @@ pub(crate) fn watched<T: Send + 'static>(
         let ended = match heard {
             Ok(Ok(done)) => Some(done),
             Ok(Err(panic)) => {
-                let text = panic.downcast_ref::<&str>().map(|s| (*s).to_owned());
-                let text = text.or_else(|| panic.downcast_ref::<String>().cloned()).unwrap_or_default();
+                let text = panic_words(&*panic);
                 let says = format!("the computation broke down, a fault of the program: {text}");
                 return Err(FailedError::new_err(says));
             }

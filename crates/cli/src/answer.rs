@@ -7,6 +7,7 @@ use std::path::Path;
 use calotte_answers::Detail;
 use calotte_answers::states::lists_states;
 use calotte_desk::{Refusal, Reply, Want, poke as poked, release, states, verdict as turned};
+use calotte_runs::cores;
 use calotte_specimen::{Case, read_case};
 
 use crate::looks::Looks;
@@ -79,14 +80,6 @@ fn read_for(path: &Path, refuse: fn(&Case) -> Result<(), Refusal>) -> Option<Cas
             paint::complain(&format!("{}: {why}", path.display()));
             None
         }
-    }
-}
-
-/// How many threads are meant: 0 takes every core.
-pub(crate) fn cores(threads: usize) -> usize {
-    match threads {
-        0 => std::thread::available_parallelism().map_or(1, usize::from),
-        n => n,
     }
 }
 

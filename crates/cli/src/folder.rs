@@ -5,7 +5,6 @@ use std::path::Path;
 
 use calotte_desk::Reply;
 use calotte_figures::{Figure, laid_out};
-use calotte_paper::{Meta, Page};
 use calotte_runs::Table;
 use serde::Serialize;
 
@@ -67,11 +66,7 @@ fn figures(dir: &Path, figures: &[Figure], looks: &Looks) -> Result<(), String> 
             write("png", &png)?;
         }
         if looks.wants(Kind::Pdf) {
-            let title = f.caption.split_once(". ").map_or(f.caption.as_str(), |(title, _)| title);
-            let meta = Meta { title: &format!("{title}: {}", f.name), subject: &f.caption, language: "en" };
-            let pdf =
-                calotte_paper::pdf(&[Page { svg: &f.svg, alt: &f.alt }], &meta).map_err(|e| e.to_string())?;
-            write("pdf", &pdf)?;
+            write("pdf", &calotte_paper::figure(f).map_err(|e| e.to_string())?)?;
         }
         if looks.wants(Kind::Csv) {
             write("figure.csv", f.data.as_bytes())?;

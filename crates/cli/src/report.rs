@@ -12,10 +12,11 @@ use calotte_report::{
 };
 use calotte_specimen::{Case, read_case};
 
-use crate::answer::{cores, not_written, refused};
+use crate::answer::{not_written, refused};
 use crate::map::specimens;
 use crate::progress::Bars;
 use crate::{End, files, findings, folder, paint};
+use calotte_runs::cores;
 
 /// Options of the command.
 #[derive(clap::Args)]

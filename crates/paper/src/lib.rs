@@ -138,6 +138,14 @@ pub fn draw(surface: &mut Surface<'_>, svg: &str, at_mm: [f64; 2], scale: f64) -
     drawn
 }
 
+/// One figure as a PDF of its own, which says what it is about.
+pub fn figure(figure: &calotte_figures::Figure) -> Result<Vec<u8>, PaperFailure> {
+    let title = figure.caption.split_once(". ").map_or(figure.caption.as_str(), |(title, _)| title);
+    let title = format!("{title}: {}", figure.name);
+    let meta = Meta { title: &title, subject: &figure.caption, language: "en" };
+    pdf(&[Page { svg: &figure.svg, alt: &figure.alt }], &meta)
+}
+
 /// A PDF with one page per figure, each as large as its figure in mm; every page is tagged as a figure with its words.
 pub fn pdf(pages: &[Page<'_>], meta: &Meta<'_>) -> Result<Vec<u8>, PaperFailure> {
     let mut document = Document::new();

@@ -11,7 +11,7 @@
 //! `folder.rs` says what lies in `NAME.run/` and in which order it comes and goes; `manifest.rs` and
 //! `chunk.rs` are its two kinds of files; `run.rs` conducts the threads; `table.rs` is the result,
 //! `as_csv.rs` and `as_parquet.rs` its two dresses, `from_parquet.rs` reads one back; `shards.rs` are chunks
-//! as files of a table, `points.rs` computes them.
+//! as files of a table, `points.rs` computes them; `threads.rs` is for both.
 
 mod as_csv;
 mod as_parquet;
@@ -26,6 +26,7 @@ mod points;
 mod run;
 mod shards;
 mod table;
+mod threads;
 
 pub use failure::Failure;
 pub use files::{checksum, make_folder, read, write_atomic, write_with};
@@ -33,3 +34,4 @@ pub use job::Job;
 pub use run::{Compute, Outcome, Progress, run};
 pub use shards::{Shard, Shards, Whole};
 pub use table::{Column, Kind, Table, Value};
+pub use threads::{cores, panic_words};

@@ -1,7 +1,6 @@
 //! Chunks computed point by point: all threads work on one chunk, so that one that takes long ends as early as it can.
 
 use std::collections::BTreeMap;
-use std::num::NonZero;
 use std::sync::atomic::{AtomicBool, AtomicU64, Ordering};
 use std::sync::mpsc;
 use std::thread;
@@ -11,6 +10,7 @@ use crate::failure::Failure;
 use crate::run::{Progress, left};
 use crate::shards::Shards;
 use crate::table::Value;
+use crate::threads::cores;
 
 /// Rows that may wait for the one thread that writes.
 const WAITING: usize = 4096;
@@ -55,10 +55,7 @@ impl Shards<'_> {
             progress(Progress { done: resumed + done, total: resumed + all, resumed, elapsed, left });
         };
         tell_progress(0);
-        let threads = match threads {
-            0 => thread::available_parallelism().map_or(1, NonZero::get),
-            n => n,
-        };
+        let threads = cores(threads);
         let next = AtomicU64::new(0);
         thread::scope(|scope| {
             let (tell, ear) = mpsc::sync_channel(WAITING);

@@ -2,7 +2,6 @@
 
 use std::collections::BTreeMap;
 use std::io;
-use std::num::NonZero;
 use std::ops::Range;
 use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::path::Path;
@@ -16,6 +15,7 @@ use crate::files::write_atomic;
 use crate::folder::{Folder, Rows};
 use crate::job::Job;
 use crate::table::{Table, Value, misfit};
+use crate::threads::{cores, panic_words};
 
 /// How far a run is.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -151,10 +151,7 @@ impl Crew<'_> {
         stop: &AtomicBool,
         mut hand_over: impl FnMut(u64, Rows),
     ) -> Result<(), Failure> {
-        let threads = match threads {
-            0 => thread::available_parallelism().map_or(1, NonZero::get),
-            n => n,
-        };
+        let threads = cores(threads);
         let failed = AtomicBool::new(false);
         let mut worst: Option<(u64, Failure)> = None;
         thread::scope(|scope| {
@@ -203,11 +200,8 @@ impl Crew<'_> {
     /// Computes and keeps one chunk.
     fn one(&self, chunk: u64) -> Result<Rows, Failure> {
         let range = self.job.range(chunk);
-        let rows = catch_unwind(AssertUnwindSafe(|| (self.compute)(range.clone()))).map_err(|panic| {
-            let text = panic.downcast_ref::<&str>().map(|s| (*s).to_owned());
-            let message = text.or_else(|| panic.downcast_ref::<String>().cloned());
-            Failure::Panicked { chunk, message: message.unwrap_or_else(|| "without words".into()) }
-        })?;
+        let rows = catch_unwind(AssertUnwindSafe(|| (self.compute)(range.clone())))
+            .map_err(|panic| Failure::Panicked { chunk, message: panic_words(&*panic) })?;
         let due = range.end - range.start;
         if rows.len() as u64 != due {
             let what = format!("{} rows for {due} points", rows.len());

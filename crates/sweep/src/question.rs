@@ -13,7 +13,7 @@ use calotte_answers::states::{lists_states, states};
 use calotte_answers::{Detail, THIN_LIMIT, poke, verdict};
 use calotte_desk::tables::{column, number};
 use calotte_desk::{Refusal, heat, poke as poked, release as released};
-use calotte_runs::{Column, Kind, Value};
+use calotte_runs::{Column, Kind, Value, panic_words};
 use calotte_solve::Work;
 use calotte_specimen::{Case, Heat, Load, Motion, Part};
 
@@ -353,9 +353,7 @@ pub fn threshold_at(
 /// What a computation gives; a panic in it becomes words, for one point must not lose the others.
 pub(crate) fn guarded(compute: impl FnOnce() -> Answer) -> Answer {
     catch_unwind(AssertUnwindSafe(compute)).unwrap_or_else(|panic| {
-        let text = panic.downcast_ref::<&str>().map(|s| (*s).to_owned());
-        let message = text.or_else(|| panic.downcast_ref::<String>().cloned());
-        let message = message.unwrap_or_else(|| "without words".to_owned());
+        let message = panic_words(&*panic);
         (Vec::new(), Some(format!("the computation broke down, a fault of the program: {message}")))
     })
 }

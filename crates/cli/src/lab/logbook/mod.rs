@@ -80,14 +80,7 @@ pub(crate) fn logbook(o: &Options) -> End {
         ));
     }
     let bars = Bars::new();
-    let ask = Ask {
-        seed: o.seed,
-        next: o.next,
-        threads: match o.threads {
-            0 => std::thread::available_parallelism().map_or(1, usize::from),
-            n => n,
-        },
-    };
+    let ask = Ask { seed: o.seed, next: o.next, threads: calotte_runs::cores(o.threads) };
     let report = answer(&case, &book, ask, &|share, words| bars.progress(Some(share), words));
     drop(bars);
     let report = match report {
