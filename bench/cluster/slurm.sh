@@ -13,9 +13,12 @@ D=$(mktemp -d -t sweep-slurm.XXXXXX)
 H=$(hostname -s)
 begin=$(date +%s)
 failed=0
+missed=0
 
 say() { echo "[$(($(date +%s) - begin)) s] $*"; }
 fail() { say "FAILED: $*"; failed=1; }
+# A kill that met nobody proves nothing, and nothing is wrong: the script ends with 3, and may be run again.
+miss() { say "MISSED: $*"; missed=1; }
 pids() { cat "$D"/slurmd-n1.pid "$D"/slurmd-n2.pid "$D"/slurmctld.pid "$D"/munge/pid 2>/dev/null; }
 clean() {
     [ -s "$D/slurmctld.pid" ] && scancel --me >/dev/null 2>&1
@@ -141,7 +144,7 @@ for _ in $(seq 400); do
     [ -n "$victim" ] && break
     sleep 0.02
 done
-[ -n "$victim" ] && say "killed worker $victim on n1 with SIGKILL, $(have) chunks there" || fail "found no worker to kill"
+[ -n "$victim" ] && say "killed worker $victim on n1 with SIGKILL, $(have) chunks there" || miss "found no worker to kill"
 
 # A node: its slurmd and everything that runs there, as when the power fails.
 lost=
@@ -154,7 +157,7 @@ around=$(scripts n2)
 steps=$(for pid in $around; do ps -o ppid= -p "$pid" | tr -d ' '; done | sort -u | grep -vx 1)
 for pid in $(cat "$D/slurmd-n2.pid") $steps $around $lost; do kill -9 "$pid" 2>/dev/null; done
 [ -n "$lost" ] && say "killed node n2 with SIGKILL: slurmd, $(echo $steps | wc -w) step, $(echo $around $lost | wc -w) processes of a task; $(have) chunks there" \
-    || fail "nothing ran on n2 when it was killed"
+    || miss "nothing ran on n2 when it was killed"
 
 wait_for 'sinfo -h -n n2 -o %T | grep -q "down\|\*"' 40 && say "Slurm sees that n2 is lost" || say "Slurm has not seen that n2 is lost"
 slurmd -N n2
@@ -164,7 +167,7 @@ say "the queue is empty, $(have) of $chunks chunks there"
 grep -h "back to the queue" "$OUT"/_sweep/logs/*.log | sort | uniq -c
 restarts=$(cat "$OUT"/_sweep/logs/*.log | grep -c "start [2-9]")
 say "tasks that started again: $restarts"
-[ "$restarts" -ge 2 ] || fail "the tasks of the worker and of the node did not both start again"
+[ "$restarts" -ge 2 ] || [ $missed -eq 1 ] || fail "the tasks of the worker and of the node did not both start again"
 
 if [ "$(have)" -lt "$chunks" ]; then
     submit
@@ -188,5 +191,6 @@ for shard in "$D"/alone/chunk-*.parquet; do
 done
 [ "$same" -eq "$chunks" ] && cmp "$D/alone/_sweep/manifest.json" "$OUT/_sweep/manifest.json" || fail "$same of $chunks chunks are the same"
 say "$same of $chunks chunks are byte for byte those of one machine"
-[ $failed -eq 0 ] && say "proved" || say "NOT proved"
-exit $failed
+[ $failed -eq 0 ] || { say "NOT proved"; exit 1; }
+[ $missed -eq 0 ] || { say "nothing failed, and not all was proved"; exit 3; }
+say "proved"
