@@ -5,6 +5,8 @@ from __future__ import annotations
 import os
 import pickle
 import shutil
+import subprocess
+import sys
 
 import numpy as np
 import pytest
@@ -166,6 +168,27 @@ def test_a_full_disk(cap: calotte.Case, tmp_path) -> None:
     with pytest.raises(OSError):
         figure.save(tmp_path / "full.svg")
     assert figure.save(tmp_path / "fits.svg").read_text() == figure.svg
+
+
+@pytest.mark.skipif(os.name == "nt", reason="limits of POSIX")
+def test_a_full_disk_keeps_finished_chunks(sweep: calotte.Sweep, tmp_path) -> None:
+    sweep.run(tmp_path, chunks=[0])
+    kept = {f.name: f.read_bytes() for f in tmp_path.glob("*.parquet")}
+    # Files are held to few bytes, as a full disk would; in a process of its own, for the limit cannot be lifted.
+    script = """
+import pickle, resource, sys, calotte
+sweep = pickle.load(open(sys.argv[2], "rb"))
+resource.setrlimit(resource.RLIMIT_FSIZE, (1024, 1024))
+try:
+    sweep.run(sys.argv[1])
+except calotte.FolderError as e:
+    print(e)
+"""
+    (tmp_path / "sweep.pickle").write_bytes(pickle.dumps(sweep))
+    ran = subprocess.run([sys.executable, "-c", script, tmp_path, tmp_path / "sweep.pickle"], capture_output=True, text=True)
+    assert "_sweep/tmp/chunk-00000" in ran.stdout and "finished chunks are kept" in ran.stdout, ran
+    assert {f.name: f.read_bytes() for f in tmp_path.glob("*.parquet")} == kept
+    assert sweep.run(tmp_path).complete
 
 
 def test_a_disk_that_refuses_keeps_finished_chunks(sweep: calotte.Sweep, tmp_path) -> None:

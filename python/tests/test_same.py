@@ -105,7 +105,7 @@ def test_thresholds_are_those_of_sweeps_and_of_verdicts(cap: calotte.Case) -> No
     for i, j in ((0, 0), (3, 1), (6, 0)):
         one = cap.changed({"wall.thickness": float(h[i, 0]), "shape.half_angle": float(depth[j])}).verdict().report
         # Followed on the standard mesh against found on two: the margin differs by the mesh alone.
-        assert found.thickness_ratio[i, j] == pytest.approx(one.margin.thickness_ratio, rel=2e-6)
+        assert found.thickness_ratio[i, j] == pytest.approx(one.margin.thickness_ratio, rel=1e-6)
         assert found.stays[i, j] == (one.verdict == "stays")
     table = {"wall.thickness": np.broadcast_to(h, (7, 2)).ravel(), "shape.half_angle": np.broadcast_to(depth, (7, 2)).ravel()}
     plan = calotte.Sweep.of(cap, "threshold", table, design="table")
@@ -123,7 +123,7 @@ def test_units_are_read_as_in_case_files(cap: calotte.Case) -> None:
     assert (a == b).all()
     turned = cap.thresholds({"depth": ([58.0, 62.0], "deg")})
     other = cap.thresholds({"shape.half_angle": ([58.0, 62.0], "°")})
-    assert turned.thickness_ratio == pytest.approx(other.thickness_ratio, rel=1e-9)
+    assert (turned.thickness_ratio == other.thickness_ratio).all()
 
 
 def test_readings_are_those_of_single_answers() -> None:
@@ -133,12 +133,13 @@ def test_readings_are_those_of_single_answers() -> None:
     assert found.units == {"trip_temperature": "K", "reset_temperature": "K", "mass": "kg"}
     for k, z in enumerate(rise):
         report = cutout.changed({"shape.rise": float(z)}).heat().report
-        assert found["trip_temperature"][k] == pytest.approx(report.trip.temperature_K, abs=2e-3)
-        assert found["reset_temperature"][k] == pytest.approx(report.reset.temperature_K, abs=2e-3)
+        # Followed on one mesh against found on two; in kelvin.
+        assert found["trip_temperature"][k] == pytest.approx(report.trip.temperature_K, rel=0, abs=1e-5)
+        assert found["reset_temperature"][k] == pytest.approx(report.reset.temperature_K, rel=0, abs=1e-5)
     key = worked("key-dome")
     load = key.readings("trip_load")
     assert load["trip_load"].shape == () and load.units["trip_load"] == "N"
-    assert load["trip_load"] == pytest.approx(key.poke().report.by_load.load_SI, rel=1e-5)
+    assert load["trip_load"] == pytest.approx(key.poke().report.by_load.load_SI, rel=1e-9)
 
 
 def test_numbers_are_arrays_and_frames(cap: calotte.Case) -> None:

@@ -61,7 +61,7 @@ def test_every_design_and_several_questions(cap: calotte.Case, tmp_path) -> None
         sweep = calotte.Sweep.of(cap, ["threshold", "verdict"], ends, design=design, points=6, seed=3, chunk=4)
         frame = sweep.run(tmp_path / design).to_pandas()
         assert frame["verdict_verdict"].isin(["stays", "returns"]).all()
-        assert np.allclose(frame["verdict_thickness_ratio"], frame["threshold_thickness_ratio"], rtol=2e-6)
+        assert np.allclose(frame["verdict_thickness_ratio"], frame["threshold_thickness_ratio"], rtol=1e-6, atol=0)
     one = calotte.Sweep.of(cap, "threshold", {"wall.thickness": ["2.1 mm", "2.2 mm"]}, design="table").run(tmp_path / "t").to_pandas()
     assert one["wall.thickness_m"].tolist() == [2.1e-3, 2.2e-3]
 

@@ -271,7 +271,7 @@ fn a_taken_port_is_said() {
 
 #[test]
 fn bodies_on_their_way_are_bounded_together() {
-    let server = Server::start(&["--patience", "120000"]);
+    let server = Server::start(&["--patience", "600000"]);
     let whole = 2 << 20;
     let head = format!(
         "POST /api/ask/look HTTP/1.1\r\nhost: {}\r\n{JSON}content-length: {whole}\r\n\r\n",
@@ -284,10 +284,11 @@ fn bodies_on_their_way_are_bounded_together() {
         c.write(&"x".repeat(whole - 1));
     }
     let mut c = server.connect();
+    // Where the machine is busy with other work, 64 MB take a while to arrive.
     let start = Instant::now();
     let answer = loop {
         let answer = c.post("/api/ask/look", &body("p"));
-        if answer.status == 503 || start.elapsed() > Duration::from_secs(60) {
+        if answer.status == 503 || start.elapsed() > Duration::from_secs(300) {
             break answer;
         }
     };
@@ -301,6 +302,6 @@ fn bodies_on_their_way_are_bounded_together() {
         if answer.status == 200 {
             break;
         }
-        assert!(start.elapsed() < Duration::from_secs(60), "{answer:?}");
+        assert!(start.elapsed() < Duration::from_secs(300), "{answer:?}");
     }
 }
