@@ -64,7 +64,10 @@ signal.signal(signal.SIGINT, signal.default_int_handler)
 cap = calotte.Case.new('cap')
 print('begun', flush=True)
 try:
-    while True: {work}
+    # CPython 3.11 looks for the handler of an interrupt met at the jump back to a loop one instruction before the loop: where that is
+    # outside of `try`, the interrupt is not caught.
+    inside = True
+    while inside: {work}
 except KeyboardInterrupt:
     print('stopped', flush=True)
 """
