@@ -6,7 +6,7 @@ import { copyFileSync, mkdirSync, mkdtempSync, readFileSync, readdirSync, rmSync
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { cellsDigest } from "../src/questions/map/sweep/cells";
-import { countsOf, lay, pointsOf, type Cell, type Chunk, type Sweep } from "../src/questions/map/sweep/points";
+import { countsOf, lay, pointsOf, SIDES, some, type Cell, type Chunk, type Sweep } from "../src/questions/map/sweep/points";
 import { casesFolder, printed } from "./lib/program";
 import { begin } from "./lib/visit";
 
@@ -224,11 +224,10 @@ test("three numbers, another case, points beyond the axes and too many to draw a
   const beyond = made.rows.filter((r) => Number(r["wall.thickness_m"]) > 7.2e-3 * (1 + 1e-9)).length;
   await expect(said(page)).toContainText(`${spaced(beyond)} points lie beyond the ends of the axes and are not drawn.`);
   const inside = 9001 - beyond;
-  const every = Math.ceil(inside / 4000);
-  expect(every).toBe(2);
-  await expect(said(page)).toContainText("every 2nd is drawn");
+  expect(inside).toBeGreaterThan(4000);
+  await expect(said(page)).toContainText(`Of the ${spaced(inside)} within the axes 4 000, picked by chance, are drawn; all are counted.`);
   const drawn = (await Promise.all(["stays", "returns", "undecided"].map((s) => signs(page, s)))).map((s) => s.length);
-  expect(drawn.reduce((a, b) => a + b, 0)).toBe(Math.ceil(inside / every));
+  expect(drawn.reduce((a, b) => a + b, 0)).toBe(4000);
   expect(drawn[2]).toBeGreaterThan(0);
   await expect(panel(page).locator(".map-plot svg")).toContainText("sweep: undecided");
   // More than two numbers are no axes.
@@ -302,10 +301,29 @@ test("rows become points", () => {
   expect(() => of({ "wall.thickness_m": [1], verdict: ["stays"] }, { "wall.thickness_m": "kg" })).toThrow("does not end in its unit");
   expect(() => of({ "wall.thickness_m": [1], trip_load_SI: [1] }, { "wall.thickness_m": "m" })).toThrow("threshold");
 
-  // Both ends of an axis belong to it; beyond them nothing is drawn, and of many every k-th.
+  // Both ends of an axis belong to it; beyond them nothing is drawn, and of many some.
   const ends = [[1e-3, 3e-3], [0.3, 0.5]] as const;
-  expect(lay(ratio, [0, 1], ends)).toMatchObject({ beyond: 1, every: 1, sides: { stays: { x: [1e-3], y: [0.3] }, returns: { x: [2e-3] }, undecided: { x: [3e-3] } } });
-  expect(lay(ratio, [0, 1], ends, 2)).toMatchObject({ beyond: 1, every: 2, sides: { stays: { x: [1e-3] }, returns: { x: [] }, undecided: { x: [3e-3] } } });
+  expect(lay(ratio, [0, 1], ends)).toMatchObject({ beyond: 1, within: 3, sides: { stays: { x: [1e-3], y: [0.3] }, returns: { x: [2e-3] }, undecided: { x: [3e-3] } } });
+  const two = lay(ratio, [0, 1], ends, 2);
+  expect(two).toMatchObject({ beyond: 1, within: 3 });
+  expect(SIDES.reduce((n, side) => n + two.sides[side].x.length, 0)).toBe(2);
+});
+
+test("some of many points lie as all do", () => {
+  const taken = (count: number, most: number) => {
+    const takes = some(count, most);
+    return Array.from({ length: count }, (_, k) => k).filter(() => takes());
+  };
+  expect(taken(7, 9)).toEqual([0, 1, 2, 3, 4, 5, 6]);
+  expect(taken(0, 4)).toEqual([]);
+  for (const [count, most] of [[8, 7], [4001, 4000], [2_000_000, 4000], [100, 0]] as const) expect(taken(count, most).length).toBe(most);
+  // No residue and no stretch is favoured: 250 in each of sixteen boxes, give or take 15; five standard deviations are allowed.
+  for (const count of [65_536, 100_000, 1_000_000])
+    for (const box of [(k: number) => k % 16, (k: number) => Math.floor((k * 16) / count), (k: number) => Math.floor(k / 256) % 16]) {
+      const boxes = new Array<number>(16).fill(0);
+      for (const k of taken(count, 4000)) boxes[box(k)] = (boxes[box(k)] ?? 0) + 1;
+      expect(Math.max(...boxes.map((n) => Math.abs(n - 250)))).toBeLessThan(75);
+    }
 });
 
 test("a checksum of cells changes with every cell and with their places", () => {

@@ -133,10 +133,10 @@ fn cells_are_merged_in_runs_and_cover_what_they_say() {
     assert!((share - want).abs() < 0.02, "{share} {want}");
 }
 
-/// Filled stays, open returns, a cross is undecided; what has no answer is not drawn; of very many every k-th.
+/// Filled stays, open returns, a cross is undecided; what has no answer is not drawn.
 #[test]
 fn points_of_a_sweep_are_marked_and_counted() {
-    let mut report = Map { swept: true, ..Map::default() }.report();
+    let report = Map { swept: true, ..Map::default() }.report();
     let f = figure(&report);
     let points = report.points.as_ref().unwrap();
     for (class, verdict) in [
@@ -154,21 +154,33 @@ fn points_of_a_sweep_are_marked_and_counted() {
     );
     assert!(f.caption.contains(&said), "{}", f.caption);
     assert!(f.svg.contains(">computed: stays<"));
+}
 
-    let mut many = report.points.clone().unwrap();
-    let again = many.clone();
-    for _ in 0..49 {
-        many.x_si.extend(&again.x_si);
-        many.y_si.extend(&again.y_si);
-        many.verdicts.extend(&again.verdicts);
-        many.thickness_ratio.extend(&again.thickness_ratio);
-    }
+/// Of very many points some are drawn, and they lie as all do, in whatever order they come: here those of a grid of 160 × 125, whose every
+/// fifth point lies on 25 of 125 lines.
+#[test]
+fn of_very_many_points_some_are_drawn_that_lie_as_all_do() {
+    let mut report = Map { swept: true, ..Map::default() }.report();
+    let few = report.points.clone().unwrap();
+    let range =
+        |v: &[f64]| v.iter().fold((f64::INFINITY, f64::NEG_INFINITY), |(a, b), x| (a.min(*x), b.max(*x)));
+    let (x, y) = (range(&few.x_si), range(&few.y_si));
+    let at = |(low, high): (f64, f64), k: usize, n: usize| low + (high - low) * k as f64 / (n - 1) as f64;
+    let mut many = few.clone();
+    many.x_si = (0..20_000).map(|k| at(x, k / 125, 160)).collect();
+    many.y_si = (0..20_000).map(|k| at(y, k % 125, 125)).collect();
+    many.verdicts = vec![Some(Verdict::Stays); 20_000];
+    many.thickness_ratio = vec![Some(0.5); 20_000];
     report.points = Some(many);
     let f = figure(&report);
-    let drawn: usize =
-        ["swept-stays", "swept-returns", "swept-undecided"].iter().map(|c| count(&f.svg, c)).sum();
-    assert!((2000..=4000).contains(&drawn), "{drawn}");
-    assert!(f.caption.contains("every 5th is drawn"), "{}", f.caption);
+    assert!(f.caption.contains("; 4000 of those on the map, picked by chance, are drawn"), "{}", f.caption);
+    let mut lines = std::collections::BTreeMap::new();
+    for mark in elements(&f.svg, "swept-stays") {
+        *lines.entry(number(mark, "cy").unwrap().to_bits()).or_insert(0) += 1;
+    }
+    assert_eq!(lines.values().sum::<i32>(), 4000);
+    // 32 on a line, give or take 5: five standard deviations.
+    assert!(lines.len() == 125 && lines.values().all(|n| (n - 32).abs() < 25), "{lines:?}");
 }
 
 #[test]

@@ -3,6 +3,7 @@
 use calotte_answers::map::report::{Comparison, Curve, Grid, MapReport, Observed, Specimen, SweptPoints};
 use calotte_answers::report::Verdict;
 
+use super::few::few;
 use super::{Family, OUTLINE, POINT, Plane, SPECIMEN, SWEPT};
 use crate::ink::{self, Dash, Pen};
 use crate::place::{Placer, Rect, around_gap, length, point_at};
@@ -155,9 +156,20 @@ pub(crate) fn labels(svg: &mut Svg, all: &[Family]) {
 /// Most points of a sweep that are drawn.
 const MOST_POINTS: usize = 4000;
 
-/// Of the points of a sweep every so many-th is drawn.
-pub(super) fn stride(points: &SweptPoints) -> usize {
-    points.x_si.len().div_ceil(MOST_POINTS).max(1)
+/// Points of a sweep that have a verdict and lie on the map.
+fn on_map(points: &SweptPoints, plane: &Plane) -> Vec<(Point, Verdict)> {
+    let all = points.x_si.iter().zip(&points.y_si).zip(&points.verdicts);
+    all.filter_map(|((x, y), verdict)| {
+        let at = plane.page(*x, *y);
+        verdict.filter(|_| plane.frame.window().holds(at)).map(|v| (at, v))
+    })
+    .collect()
+}
+
+/// How many points of a sweep are drawn, and of how many on the map.
+pub(super) fn swept_counts(points: &SweptPoints, plane: &Plane) -> (usize, usize) {
+    let all = on_map(points, plane).len();
+    (all.min(MOST_POINTS), all)
 }
 
 /// Class, mark and fill of a point of a sweep.
@@ -172,14 +184,10 @@ pub(super) fn swept_mark(verdict: Verdict) -> (&'static str, Mark, &'static str)
 /// Points of a sweep, as computed.
 pub(super) fn swept(svg: &mut Svg, points: &SweptPoints, plane: &Plane) {
     svg.open("swept");
-    let all = points.x_si.iter().zip(&points.y_si).zip(&points.verdicts);
-    for ((x, y), verdict) in all.step_by(stride(points)) {
-        let Some(verdict) = verdict else { continue };
-        let at = plane.page(*x, *y);
-        if plane.frame.window().holds(at) {
-            let (class, mark, fill) = swept_mark(*verdict);
-            svg.mark(class, at, mark, SWEPT, fill, POINT);
-        }
+    let all = on_map(points, plane);
+    for (at, verdict) in few(all.len(), MOST_POINTS).map(|k| all[k]) {
+        let (class, mark, fill) = swept_mark(verdict);
+        svg.mark(class, at, mark, SWEPT, fill, POINT);
     }
     svg.close();
 }

@@ -1,6 +1,7 @@
 //! A design map: where parts stay inverted, over two numbers of the case, with curves and specimens.
 
 pub(crate) mod draw;
+mod few;
 mod sides;
 mod words;
 

@@ -80,35 +80,23 @@ pub(super) fn speech(report: &MapReport, plane: &Plane, families: &[Family]) -> 
         }
         None => " This part lies outside the map.".to_owned(),
     };
-    let specimens = format!("{}{}", swept(report), specimens(report, plane));
+    let specimens = format!("{}{}", swept(report, plane), specimens(report, plane));
     let caption =
         format!("{}. Map of {} and {}{shows}.{log}{here}{specimens}", report.title, x.label, y.label);
     let alt = format!("Map with {} across and {} upwards{shows}.{here}{specimens}", x.label, y.label);
     (alt, caption)
 }
 
-/// "2nd", "3rd", "5th".
-fn ordinal(n: usize) -> String {
-    let ending = match (n % 10, n % 100) {
-        (_, 11..=13) => "th",
-        (1, _) => "st",
-        (2, _) => "nd",
-        (3, _) => "rd",
-        _ => "th",
-    };
-    format!("{n}{ending}")
-}
-
 /// The points of a sweep in numbers; empty without one.
-fn swept(report: &MapReport) -> String {
+fn swept(report: &MapReport, plane: &Plane) -> String {
     let Some(p) = &report.points else { return String::new() };
     let some = |verdict, words: &str| match p.count(verdict) {
         0 => String::new(),
         n => format!(", {n} {words}"),
     };
-    let drawn = match draw::stride(p) {
-        1 => String::new(),
-        n => format!("; every {} is drawn", ordinal(n)),
+    let drawn = match draw::swept_counts(p, plane) {
+        (drawn, all) if drawn < all => format!("; {drawn} of those on the map, picked by chance, are drawn"),
+        _ => String::new(),
     };
     format!(
         " {} points of the sweep \"{}\" as computed (small marks): {} stay (filled), {} return (open){}{}{drawn}.",

@@ -122,8 +122,8 @@ export interface Laid {
   sides: Record<Side, { x: number[]; y: number[] }>;
   /** Points beyond the ends of the axes. */
   beyond: number;
-  /** Every how manyth of those within is drawn; 1 for all. */
-  every: number;
+  /** Points within, of which those in `sides` are drawn. */
+  within: number;
 }
 
 /** The points over two of the numbers that vary, by their places in `varied`; `ends`: those of the axes, SI. */
@@ -135,13 +135,36 @@ export function lay(sweep: Sweep, [a, b]: readonly [number, number], ends: reado
   };
   let [inside, beyond] = [0, 0];
   each((x, y) => (within(x, ends[0]) && within(y, ends[1]) ? inside++ : beyond++));
-  const every = Math.max(1, Math.ceil(inside / most));
+  const takes = some(inside, most);
   const sides: Laid["sides"] = { stays: { x: [], y: [] }, returns: { x: [], y: [] }, undecided: { x: [], y: [] } };
-  let k = 0;
   each((x, y, side) => {
-    if (!within(x, ends[0]) || !within(y, ends[1]) || k++ % every !== 0) return;
+    if (!within(x, ends[0]) || !within(y, ends[1]) || !takes()) return;
     sides[side].x.push(x);
     sides[side].y.push(y);
   });
-  return { sides, beyond, every };
+  return { sides, beyond, within: inside };
+}
+
+/** Bits mixed so that neighbouring numbers share nothing (the finaliser of MurmurHash3, 32 bits). */
+function mixed(k: number): number {
+  let z = k ^ 0x9e3779b9;
+  z = Math.imul(z ^ (z >>> 16), 0x85ebca6b);
+  z = Math.imul(z ^ (z >>> 13), 0xc2b2ae35);
+  return (z ^ (z >>> 16)) >>> 0;
+}
+
+/**
+ * Says of one thing after another, `count` in all, whether it is taken, so that `most` are, every choice as likely (selection sampling:
+ * Knuth, The Art of Computer Programming 2, section 3.4.2, algorithm S), and the same ones each time. Every so many-th would not do: points
+ * of a grid or of a low-discrepancy sequence that are that far apart in number stand in one corner or on a few lines.
+ */
+export function some(count: number, most: number): () => boolean {
+  let [k, wanted] = [0, Math.min(count, most)];
+  return () => {
+    // Exact: below 2^53 for the two million points that a page reads.
+    const takes = (count - k) * mixed(k) < wanted * 2 ** 32;
+    k++;
+    if (takes) wanted--;
+    return takes;
+  };
 }

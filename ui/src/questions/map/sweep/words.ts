@@ -43,7 +43,8 @@ export function remarks(sweep: Sweep, report: MapReport, laid: Laid): string[] {
   const { all } = countsOf(sweep);
   if (all < sweep.planned) out.push(`These are ${spaced(all)} of the ${points(sweep.planned)} of its plan: the others are not computed yet, or their files were not read.`);
   if (laid.beyond > 0) out.push(`${points(laid.beyond)} ${laid.beyond === 1 ? "lies" : "lie"} beyond the ends of the axes and ${laid.beyond === 1 ? "is" : "are"} not drawn.`);
-  if (laid.every > 1) out.push(`Of those within the axes every ${ordinal(laid.every)} is drawn; all are counted.`);
+  const drawn = Object.values(laid.sides).reduce((n, side) => n + side.x.length, 0);
+  if (drawn < laid.within) out.push(`Of the ${spaced(laid.within)} within the axes ${spaced(drawn)}, picked by chance, are drawn; all are counted.`);
   const on = onAxes(sweep, report);
   const besides = sweep.varied.filter((_, i) => !on.includes(i)).map((v) => words(v.key));
   if (besides.length > 0) out.push(`The points lie at different values of ${list(besides)}, which ${besides.length === 1 ? "is" : "are"} on neither axis: signs of both kinds may lie side by side.`);
@@ -51,9 +52,4 @@ export function remarks(sweep: Sweep, report: MapReport, laid: Laid): string[] {
   if (sweep.caseDigest === null) out.push("The files do not say which case they were made of: the page cannot tell whether it is this one.");
   else if (digest !== undefined && sweep.caseDigest !== digest) out.push("The sweep was made of another case than this map, or of another state of it. Where only numbers of the two axes differ that does not matter; the page cannot tell.");
   return out;
-}
-
-function ordinal(n: number): string {
-  const end = n % 100 > 10 && n % 100 < 14 ? "th" : (["th", "st", "nd", "rd"][n % 10] ?? "th");
-  return `${spaced(n)}${end}`;
 }
